@@ -1,0 +1,196 @@
+package draw
+
+import (
+	"cmp"
+	"crypto/md5"
+	"encoding/binary"
+	"encoding/hex"
+	"math"
+	"math/big"
+	"slices"
+	"strings"
+)
+
+// The forms a public source's values can have.
+const (
+	Whole   = "whole"   // whole numbers, sorted before they are used
+	Decimal = "decimal" // one number with a decimal point
+)
+
+// Source is a public value that does not exist yet: a lottery's numbers, the
+// last digits of a published figure. RFC 3797, sections 3 and 4.
+type Source struct {
+	Name  string `json:"name"`
+	At    Moment `json:"at"`  // when it appears
+	How   string `json:"how"` // where it is read and how it is written down
+	Form  string `json:"form"`
+	Count int    `json:"count"` // how many values
+	// Low and High bound whole values, both ends included; 0 and 0 for no bound.
+	Low      int64 `json:"low,omitempty"`
+	High     int64 `json:"high,omitempty"`
+	Distinct bool  `json:"distinct,omitempty"` // no value occurs twice
+	// Bits is how many bits of surprise the source is counted with.
+	Bits int `json:"bits"`
+}
+
+// Limits of public sources. MaxPool follows from the index of two bytes, MaxBits
+// from the length of MD5, both in RFC 3797, section 4.
+const (
+	MaxPool    = 65_535
+	MaxBits    = 128
+	maxSources = 20
+	maxValues  = 100
+	maxDigits  = 30
+)
+
+// Lottery describes count different numbers from low to high, counted with
+// all the surprise such a lottery has.
+func Lottery(name string, at Moment, how string, count int, low, high int64) Source {
+	s := Source{Name: name, At: at, How: how, Form: Whole, Count: count, Low: low, High: high, Distinct: true}
+	s.Bits = min(MaxBits, s.mostBits())
+	return s
+}
+
+// Check refuses (BadPlan) a source nobody could use.
+func (s Source) Check() error {
+	switch {
+	case s.Name == "" || !plain(s.Name, 200) || s.How == "" || !plain(s.How, 500):
+		return refuse(BadPlan, "Name each public source and say in one line where it is read and how it is written down.")
+	case s.At.IsZero():
+		return refuse(BadPlan, "Say when %q appears.", s.Name)
+	case s.Form != Whole && s.Form != Decimal:
+		return refuse(BadPlan, "%q gives either whole numbers or one decimal number.", s.Name)
+	case s.Count < 1 || s.Count > maxValues || s.Form == Decimal && s.Count != 1:
+		return refuse(BadPlan, "%q gives 1 to %d whole numbers, or one decimal number.", s.Name, maxValues)
+	case s.Low < 0 || s.High < s.Low || s.High > 1e12 || s.Form == Decimal && (s.bounded() || s.Distinct):
+		return refuse(BadPlan, "The lowest and highest value of %q do not fit.", s.Name)
+	case s.bounded() && s.Distinct && s.High-s.Low+1 < int64(s.Count):
+		return refuse(BadPlan, "%q has too few values to give %d different ones.", s.Name, s.Count)
+	case s.Bits < 1 || s.Bits > MaxBits || s.bounded() && s.Bits > s.mostBits():
+		return refuse(BadPlan, "%q is counted with %d bits of surprise; it has at least 1 and no more than %d.", s.Name, s.Bits, s.mostBits())
+	}
+	return nil
+}
+
+func (s Source) bounded() bool { return s.Low != 0 || s.High != 0 }
+
+// mostBits is the min-entropy, in whole bits, of Count values from Low to High
+// whose order is not kept: the likeliest outcome has probability 1/C(m,k), or
+// at most k!/m^k if values may repeat.
+func (s Source) mostBits() int {
+	if !s.bounded() {
+		return MaxBits
+	}
+	m, k := s.High-s.Low+1, int64(s.Count)
+	n := new(big.Int)
+	if s.Distinct {
+		n.Binomial(m, k)
+	} else {
+		n.Exp(big.NewInt(m), big.NewInt(k), nil)
+		n.Quo(n, new(big.Int).MulRange(1, k))
+	}
+	return max(0, n.BitLen()-1)
+}
+
+// written returns the values as RFC 3797, section 4.1, writes them: whole
+// numbers sorted, without leading zeros, each followed by a full stop; a
+// decimal number as whole part, point, and fraction without trailing zeros. The
+// source ends with a slash.
+func (s Source) written(values []string) (string, error) {
+	if len(values) != s.Count {
+		return "", refuse(BadNumber, "%q gives %d numbers, not %d.", s.Name, s.Count, len(values))
+	}
+	if s.Form == Decimal {
+		whole, fraction, _ := strings.Cut(values[0], ".")
+		if !digits(whole) || fraction != "" && !digits(fraction) {
+			return "", refuse(BadNumber, "Type the value of %q with digits and one point, like 1234.50.", s.Name)
+		}
+		return unpadded(whole) + "." + strings.TrimRight(fraction, "0") + "/", nil
+	}
+	sorted := make([]string, len(values))
+	for i, v := range values {
+		if !digits(v) {
+			return "", refuse(BadNumber, "%q gives whole numbers; %q is none.", s.Name, v)
+		}
+		sorted[i] = unpadded(v)
+		if s.bounded() && !s.within(sorted[i]) {
+			return "", refuse(BadNumber, "%q gives numbers from %d to %d, not %s.", s.Name, s.Low, s.High, v)
+		}
+	}
+	slices.SortFunc(sorted, func(a, b string) int { return cmp.Or(cmp.Compare(len(a), len(b)), cmp.Compare(a, b)) })
+	if s.Distinct && len(slices.Compact(slices.Clone(sorted))) != len(sorted) {
+		return "", refuse(BadNumber, "%q gives different numbers; one was typed twice.", s.Name)
+	}
+	return strings.Join(sorted, ".") + "./", nil
+}
+
+func (s Source) within(v string) bool {
+	n, ok := new(big.Int).SetString(v, 10)
+	return ok && n.IsInt64() && n.Int64() >= s.Low && n.Int64() <= s.High
+}
+
+func digits(v string) bool {
+	return v != "" && len(v) <= maxDigits && strings.Trim(v, "0123456789") == ""
+}
+
+func unpadded(v string) string {
+	if v = strings.TrimLeft(v, "0"); v == "" {
+		return "0"
+	}
+	return v
+}
+
+// PublicDigest returns MD5(c || key || c), c being the counter in two bytes,
+// big-endian (RFC 3797, section 4.2).
+func PublicDigest(key string, counter int) [md5.Size]byte {
+	var c [2]byte
+	binary.BigEndian.PutUint16(c[:], uint16(counter))
+	buf := append(c[:], key...)
+	return md5.Sum(append(buf, c[:]...))
+}
+
+// drawPublic fills every place from the key string, as RFC 3797 does.
+func (s *State) drawPublic(key string) {
+	for counter := 0; len(s.Result) < s.Plan.Places; counter++ {
+		digest := PublicDigest(key, counter)
+		d := new(big.Int).SetBytes(digest[:])
+		index := d.Mod(d, big.NewInt(s.pool.tickets)).Int64()
+		s.fill(Step{
+			Way: ByMD5, Place: s.Place, Tickets: s.pool.tickets, Counter: int64(counter),
+			Digest: hex.EncodeToString(digest[:]), Index: index,
+		})
+	}
+}
+
+// OrderedBits returns log2(n!/(n-k)!), the surprise needed to fill k ordered
+// places from n entries.
+func OrderedBits(n, k int) float64 {
+	bits := 0.0
+	for i := range k {
+		bits += math.Log2(float64(n - i))
+	}
+	return bits
+}
+
+// ChoiceBits returns log2(n!/(k!(n-k)!)), the figure of the table in RFC 3797,
+// section 3.3, for choosing k from n without order.
+func ChoiceBits(n, k int) float64 {
+	bits := OrderedBits(n, k)
+	for i := range k {
+		bits -= math.Log2(float64(i + 1))
+	}
+	return bits
+}
+
+// BitsNeeded returns OrderedBits rounded up, exactly; above MaxBits it returns
+// MaxBits+1.
+func BitsNeeded(n, k int) int {
+	ways := big.NewInt(1)
+	for i := range k {
+		ways.Mul(ways, big.NewInt(int64(n-i)))
+		if ways.BitLen() > MaxBits+1 {
+			return MaxBits + 1
+		}
+	}
+	return ways.Sub(ways, big.NewInt(1)).BitLen()
+}

@@ -1,0 +1,93 @@
+package draw
+
+import (
+	"fmt"
+	"strings"
+)
+
+func (p Plan) summary() string {
+	how := map[Method]string{ByDice: "by dice", BySeeds: "by sealed seeds", ByPublics: "by public sources"}[p.Method]
+	text := fmt.Sprintf("%s, %d places, announced %s, list fixed %s", how, p.Places, p.AnnouncedAt, p.FrozenAt)
+	if p.Rehearsal {
+		text = "REHEARSAL, it decides nothing: " + text
+	}
+	return text
+}
+
+func (e Extent) summary() string {
+	return fmt.Sprintf("%d entries, %d tickets, root %s", e.Entries, e.Tickets, e.Root)
+}
+
+func resultText(rec Record) string {
+	if rec.Void {
+		return "declared void"
+	}
+	const most = 20
+	var b strings.Builder
+	for i, n := range rec.Result {
+		if i == most {
+			fmt.Fprintf(&b, " and %d more", len(rec.Result)-most)
+			break
+		}
+		if i > 0 {
+			b.WriteString(", ")
+		}
+		fmt.Fprintf(&b, "No. %d", n)
+	}
+	return b.String()
+}
+
+// cannotShow says what lies outside of any check of this record.
+func (rec Record) cannotShow(o Options) []string {
+	out := []string{
+		"That the list holds every entry it should: each entrant checks that with the slip kept from sending.",
+		"What the times were: they are the server's own. The order of the ledger is checked, its clock is not.",
+	}
+	if rec.Plan.Rehearsal {
+		out = append([]string{"Anything about the real draw: this is a rehearsal on a made-up list."}, out...)
+	}
+	switch rec.Plan.Method {
+	case ByDice:
+		out = append(out, cannotDice...)
+	case BySeeds:
+		out = append(out, cannotSeeds, rec.Plan.Bias())
+		if rec.Plan.Seeds.Later != nil {
+			out = append(out, cannotPublic)
+		}
+		if rec.Plan.Fallback != nil {
+			out = append(out, cannotDice...)
+		}
+	case ByPublics:
+		out = append(out, cannotPublic)
+	}
+	if o.Head == nil {
+		missing := "No head kept elsewhere was given: whoever holds the ledger's key could have rebuilt the whole ledger and this record with it. Compare the head with one from a slip, a feed or a page saved before the draw."
+		if o.Key == nil {
+			missing = "No head and no key from elsewhere was given: anyone could have built this ledger and this record. Compare both with a slip, a feed or a page saved before the draw."
+		}
+		out = append(out, missing)
+	}
+	return out
+}
+
+var cannotDice = []string{
+	"That a typed roll is the one that was filmed: watch the film and compare each roll with the record.",
+	"That the dice are fair, and that the film is of one piece.",
+}
+
+const (
+	cannotSeeds  = "Who the parties are, and whether all of them are one person or agreed on their secrets."
+	cannotPublic = "That a public value was typed as it was published: look it up where the plan says."
+)
+
+// Bias says in one sentence what advantage a draw by sealed seeds leaves to
+// whoever opens last; it is empty for other methods.
+func (p Plan) Bias() string {
+	switch {
+	case p.Seeds == nil:
+		return ""
+	case p.Seeds.Later != nil:
+		return fmt.Sprintf("Nobody can foresee the outcome before %q appears, so refusing to open a secret gains nothing; that value itself must not be in anyone's hand.", p.Seeds.Later.Name)
+	}
+	return "Whoever opens last sees the outcome first and can refuse to open; the dice then decide instead. So that party can have a second draw, once, but cannot choose the outcome."
+}
