@@ -1,0 +1,102 @@
+package shortlist
+
+import (
+	"errors"
+	"fmt"
+	"math/rand/v2"
+	"slices"
+)
+
+// Pair is one entry in front of one reader.
+type Pair struct {
+	Entry  int64 `json:"entry"`
+	Reader int64 `json:"reader"`
+}
+
+// Request is what a plan of readings starts from. After a reader drops out or
+// joins, or an entry comes late, ask again: with Done holding every reading
+// made or begun, and Readers those who go on.
+type Request struct {
+	Entries  []int64
+	Readers  []int64  // who can be given more
+	PerEntry int      // readings that each entry must get, those in Done included
+	Excluded []Pair   // conflicts of interest, a reader's own entry
+	Done     []Pair   // readings that stand; they count for loads and are never handed out again
+	Seed     [32]byte // random bytes, kept with the plan so that it can be made again
+}
+
+// Plan says who reads what.
+type Plan struct {
+	Lists        []List      `json:"lists"`           // one per reader, in the order of Request.Readers
+	Short        []Shortfall `json:"short,omitempty"` // entries that cannot get their readings
+	Connected    bool        `json:"connected"`       // all readers can be compared, directly or through others
+	FewestShared int         `json:"fewestShared"`    // entries that the two readers have in common who share the fewest
+	MostShared   int         `json:"mostShared"`
+}
+
+// List is one reader's new entries, in the order to read them.
+type List struct {
+	Reader  int64   `json:"reader"`
+	Entries []int64 `json:"entries"`
+	Load    int     `json:"load"` // with the readings done
+}
+
+// Shortfall is an entry that no reader is left for.
+type Shortfall struct {
+	Entry   int64 `json:"entry"`
+	Missing int   `json:"missing"`
+}
+
+// What can be wrong with a request.
+var (
+	ErrPerEntry  = errors.New("each entry needs at least one reading, and can get no more than there are readers")
+	ErrNoReaders = errors.New("there is no reader to give entries to")
+	ErrListed    = errors.New("an entry or a reader is listed twice")
+)
+
+// Allocate shares entries out. Entries are the blocks of the design and
+// readers its treatments: loads differ by at most one and every entry gets its
+// readings wherever exclusions and readings done allow it at all; every two
+// readers share as equal a number of entries as can be found (a balanced
+// incomplete block design where the search meets one); and each reader meets
+// entries in an order of his or her own.
+func Allocate(r Request) (Plan, error) {
+	if err := r.check(); err != nil {
+		return Plan{}, err
+	}
+	var best *desk
+	for attempt := range attempts {
+		seed := r.Seed
+		seed[31] ^= byte(attempt)
+		d := newDesk(r, rand.New(rand.NewChaCha8(seed)))
+		d.deal()
+		d.level()
+		d.balance()
+		if best == nil || d.connected() {
+			best = d
+		}
+		if best.connected() || r.PerEntry < 2 {
+			break
+		}
+	}
+	return best.plan(), nil
+}
+
+// attempts is how many deals are tried until the readers hang together.
+const attempts = 8
+
+func (r Request) check() error {
+	if len(r.Readers) == 0 {
+		return ErrNoReaders
+	}
+	if r.PerEntry < 1 || r.PerEntry > len(r.Readers) && len(r.Done) == 0 {
+		return fmt.Errorf("%d readings, %d readers: %w", r.PerEntry, len(r.Readers), ErrPerEntry)
+	}
+	for _, ids := range [][]int64{r.Entries, r.Readers} {
+		s := slices.Sorted(slices.Values(ids))
+		if len(slices.Compact(s)) < len(ids) {
+			return ErrListed
+		}
+	}
+	return nil
+}

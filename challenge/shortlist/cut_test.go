@@ -1,0 +1,131 @@
+package shortlist_test
+
+import (
+	"math"
+	"testing"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"fairladle/challenge/shortlist"
+)
+
+var (
+	plain      = shortlist.Rule{Kind: shortlist.Plain, AtCut: shortlist.TakeDraw}
+	calibrated = shortlist.Rule{Kind: shortlist.Calibrated, AtCut: shortlist.TakeDraw}
+)
+
+// read makes readings from one string per reader: k, m, o, and a dot for an
+// entry not read. Entries count from 1, readers from 51.
+func read(readers ...string) []shortlist.Reading {
+	var all []shortlist.Reading
+	for j, marks := range readers {
+		for e, m := range marks {
+			if m != '.' {
+				mark := map[rune]shortlist.Mark{'k': shortlist.Keep, 'm': shortlist.Maybe, 'o': shortlist.Out}[m]
+				all = append(all, shortlist.Reading{Entry: int64(e + 1), Reader: int64(51 + j), Mark: mark})
+			}
+		}
+	}
+	return all
+}
+
+func numbers(n int) []int64 {
+	ids := make([]int64, n)
+	for k := range ids {
+		ids[k] = int64(k + 1)
+	}
+	return ids
+}
+
+func mustCut(t require.TestingT, r []shortlist.Reading, entries []int64, size int, rule shortlist.Rule) shortlist.Shortlist {
+	s, err := shortlist.Cut(r, entries, size, rule)
+	require.NoError(t, err)
+	return s
+}
+
+func TestOneReader(t *testing.T) {
+	s := mustCut(t, read("komkm"), numbers(6), 3, plain)
+	require.Equal(t, []int64{1, 4}, s.Chosen())
+	require.Equal(t, []int64{3, 5}, s.Undecided, "two maybes for one place")
+	require.Equal(t, 1, s.Places)
+	require.Equal(t, []int64{3, 5}, s.Near)
+	require.Empty(t, s.Readers, "no statistics before three readers")
+	require.Equal(t, "Two of six entries are on the shortlist.", s.Words[0])
+	require.Equal(t, "Two entries stand level at the cut for one place: a recorded draw decides.", s.Words[1])
+	require.Equal(t, "One entry has no reading yet and cannot be in.", s.Words[2])
+	require.Equal(t, "The one reader said keep.", s.Lines[0].Reason)
+
+	_, err := s.Drawn([]int64{3})
+	require.ErrorIs(t, err, shortlist.ErrDraw)
+	s, err = s.Drawn([]int64{5, 3})
+	require.NoError(t, err)
+	require.Equal(t, []int64{1, 4, 5}, s.Chosen())
+
+	all := mustCut(t, read("komkm"), numbers(6), 3, shortlist.Rule{Kind: shortlist.Plain, AtCut: shortlist.TakeAll})
+	require.Equal(t, []int64{1, 4, 3, 5}, all.Chosen())
+	none := mustCut(t, read("komkm"), numbers(6), 3, shortlist.Rule{Kind: shortlist.Plain, AtCut: shortlist.TakeNone})
+	require.Equal(t, []int64{1, 4}, none.Chosen())
+}
+
+func TestCalibrationUndoesAStrictReader(t *testing.T) {
+	// Reader 53 says out where the others say maybe and maybe where they say
+	// keep. Entry 5 met readers 51 and 53, entry 6 readers 51 and 52.
+	r := read(
+		"kkmmmk",
+		"kkmm.m",
+		"mmoom.")
+	s := mustCut(t, r, numbers(6), 3, calibrated)
+	byEntry := map[int64]shortlist.Line{}
+	for _, l := range s.Lines {
+		byEntry[l.Entry] = l
+	}
+	require.Less(t, byEntry[5].Plain, byEntry[6].Plain)
+	require.Greater(t, byEntry[5].Score, byEntry[5].Plain)
+	require.Contains(t, byEntry[5].Reason, "stricter")
+	require.Less(t, s.Readers[2].Effect, -.3)
+	require.Equal(t, 1, s.Groups)
+}
+
+func TestGroupsAreNamed(t *testing.T) {
+	s := mustCut(t, read("kom...", "kom...", "...kom", "...kom"), numbers(6), 2, calibrated)
+	require.Equal(t, 2, s.Groups)
+	require.Contains(t, s.Words[1], "cannot be compared")
+	require.Equal(t, []int64{1, 4}, s.Chosen())
+}
+
+func randomReadings(t *rapid.T) (r []shortlist.Reading, entries []int64) {
+	n, readers := rapid.IntRange(1, 12).Draw(t, "entries"), rapid.IntRange(1, 5).Draw(t, "readers")
+	for e := range n {
+		for j := range readers {
+			if rapid.Bool().Draw(t, "read") {
+				r = append(r, shortlist.Reading{Entry: int64(e + 1), Reader: int64(51 + j), Mark: shortlist.Mark(rapid.IntRange(0, 2).Draw(t, "mark"))})
+			}
+		}
+	}
+	return r, numbers(n)
+}
+
+func TestCutAlwaysAddsUp(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		r, entries := randomReadings(t)
+		size := rapid.IntRange(1, 13).Draw(t, "size")
+		rule := rapid.SampledFrom([]shortlist.Rule{plain, calibrated}).Draw(t, "rule")
+		s := mustCut(t, r, entries, size, rule)
+		require.Len(t, s.Lines, len(entries))
+		withReading := 0
+		for _, l := range s.Lines {
+			require.Equal(t, l.Readings, l.Keep+l.Maybe+l.Out)
+			if l.Readings > 0 {
+				withReading++
+			} else {
+				require.False(t, l.In)
+			}
+			require.NotEmpty(t, l.Reason)
+			require.False(t, math.IsNaN(l.Score) || math.IsNaN(l.SE))
+		}
+		require.Equal(t, min(size, withReading), len(s.Chosen())+s.Places)
+		shuffled := mustCut(t, rapid.Permutation(r).Draw(t, "shuffled"), entries, size, rule)
+		require.Equal(t, s, shuffled, "the order in which readings come in changes nothing")
+	})
+}

@@ -1,0 +1,93 @@
+package shortlist
+
+import (
+	"fmt"
+	"strings"
+)
+
+// reason says in one sentence what an entry's readers said, and what
+// calibration did to it.
+func (l Line) reason(kind Kind) string {
+	if l.Readings == 0 {
+		return "Nobody has read it yet."
+	}
+	var parts []string
+	word := ""
+	for _, p := range []struct {
+		n    int
+		word string
+	}{{l.Keep, "keep"}, {l.Maybe, "maybe"}, {l.Out, "out"}} {
+		if p.n > 0 {
+			word = p.word
+			parts = append(parts, fmt.Sprintf("%s said %s", number(p.n), word))
+		}
+	}
+	text := fmt.Sprintf("Of %s, %s", counted(l.Readings, "reader"), strings.Join(parts, ", "))
+	if len(parts) == 1 {
+		text = fmt.Sprintf("%s said %s", everybody(l.Readings), word)
+	}
+	if kind == Calibrated && l.Score-l.Plain >= noticeable {
+		text += "; its readers are stricter than the others, so it counts for more"
+	}
+	if kind == Calibrated && l.Plain-l.Score >= noticeable {
+		text += "; its readers are more lenient than the others, so it counts for less"
+	}
+	return text + "."
+}
+
+// noticeable is how far calibration must move a score before the reason says so.
+const noticeable = .1
+
+func everybody(n int) string {
+	switch n {
+	case 1:
+		return "The one reader"
+	case 2:
+		return "Both readers"
+	}
+	return "All " + number(n) + " readers"
+}
+
+func (s Shortlist) sentences() []string {
+	var words []string
+	say := func(format string, a ...any) { words = append(words, fmt.Sprintf(format, a...)) }
+	in, unread := len(s.Chosen()), len(s.Lines)-s.read()
+	say("%s of %s %s on the shortlist.", upper(number(in)), counted(len(s.Lines), "entry"), verb(in, "is", "are"))
+	if s.Groups > 1 {
+		say("The readers fall into %s groups that have no entry in common, so entries of different groups cannot be compared; every group is taken to be equally good on average. One reader who reads a few entries of each group would link them.", number(s.Groups))
+	}
+	if len(s.Undecided) > 0 {
+		say("%s stand level at the cut for %s: a recorded draw decides.", upper(counted(len(s.Undecided), "entry")), counted(s.Places, "place"))
+	}
+	if unread > 0 {
+		say("%s %s no reading yet and cannot be in.", upper(counted(unread, "entry")), verb(unread, "has", "have"))
+	}
+	return words
+}
+
+func number(n int) string {
+	small := []string{"none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
+	if n >= 0 && n < len(small) {
+		return small[n]
+	}
+	return fmt.Sprint(n)
+}
+
+func counted(n int, noun string) string {
+	switch {
+	case n == 1:
+		return "one " + noun
+	case strings.HasSuffix(noun, "y"):
+		return number(n) + " " + strings.TrimSuffix(noun, "y") + "ies"
+	}
+	return number(n) + " " + noun + "s"
+}
+
+func verb(n int, one, many string) string {
+	if n == 1 {
+		return one
+	}
+	return many
+}
+
+func upper(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
