@@ -1,0 +1,402 @@
+package recipe
+
+import "fairladle/challenge/measure"
+
+// amount is what was read of an amount in a line: tokens [from, to).
+type amount struct {
+	rng      measure.Range
+	unit     string
+	about    bool
+	size     string
+	also     []Measure
+	pack     *Measure
+	from, to int
+}
+
+// amount reads an amount with its unit at token i. With article, "a" counts as
+// one. ok is false where there is no number.
+func (r *reader) amount(t []token, i int, article bool) (a amount, ok bool) {
+	a.from = i
+	i, a.about = r.skipAbout(t, i)
+	n, j, ok := r.number(t, i, article)
+	if !ok || n.Sign() == 0 && j < len(t) && t[j].c == '-' {
+		return a, false
+	}
+	a.from = i
+	a.rng = measure.Exactly(n)
+	one := r.word(t, i) == "a" || r.word(t, i) == "an"
+	if hi, next, ok := r.rangeEnd(t, j); ok {
+		a.rng, j = measure.Between(n, hi), next
+	}
+	if j < len(t) && t[j].c == '+' && !t[j].space { // "2+ cups"
+		j++
+	}
+	if w := r.word(t, j); w == "or" && (r.word(t, j+1) == "so" || r.word(t, j+1) == "more" || r.word(t, j+1) == "less") {
+		a.about, j = true, j+2
+	}
+	j = r.times(t, j, &a)
+	j = r.fractionOf(t, j)
+	unit, next, ok := r.unit(t, j)
+	if !ok && one && a.rng == measure.Exactly(measure.Whole(1)) {
+		switch w := r.word(t, j); w {
+		case "few", "little", "lot", "bit", "good", "some", "touch", "hint", "pile", "load":
+			if w != "good" || r.word(t, j+1) == "bit" || r.word(t, j+1) == "few" {
+				return a, false
+			}
+		}
+	}
+	if ok {
+		a.unit = unit
+		j = next
+		j = r.afterUnit(t, j, &a)
+	} else {
+		j = r.packed(t, j, &a)
+	}
+	a.to = j
+	return a, true
+}
+
+// skipAbout skips "about", "roughly", "~" before a number.
+func (r *reader) skipAbout(t []token, i int) (int, bool) {
+	about := false
+	for j := i; j < len(t) && j < i+4; j++ {
+		if t[j].c == '~' || t[j].cls&isAbout != 0 {
+			about = true
+			continue
+		}
+		if t[j].c == '.' && about {
+			continue
+		}
+		if about && (r.word(t, j) == "to" && r.word(t, j-1) == "up" || r.word(t, j) == "of" && j == i+1) {
+			continue
+		}
+		return j, about
+	}
+	return i, false
+}
+
+// rangeEnd reads the second number of "2-3", "2 to 3", "2 or 3".
+func (r *reader) rangeEnd(t []token, j int) (measure.Number, int, bool) {
+	if j >= len(t) {
+		return measure.Number{}, j, false
+	}
+	w := r.word(t, j)
+	if t[j].k == dash || w == "to" || w == "or" || w == "and" && false {
+		k := j + 1
+		if t[j].k == dash && r.word(t, k) == "to" {
+			k++
+		}
+		hi, next, ok := r.number(t, k, false)
+		if ok && hi.Sign() > 0 && !(w == "or" && next < len(t) && t[next].c == '/') {
+			if w == "or" && r.startsMeasure(t, next) && false {
+				return hi, next, false
+			}
+			return hi, next, true
+		}
+	}
+	return measure.Number{}, j, false
+}
+
+// times reads the rest of "2 x 400 g" and multiplies.
+func (r *reader) times(t []token, j int, a *amount) int {
+	if j >= len(t) || !(t[j].c == 'x' && t[j].k == punct || r.word(t, j) == "x") {
+		return j
+	}
+	n, k, ok := r.number(t, j+1, false)
+	if !ok {
+		return j + 1 // "1 x onion"
+	}
+	unit, next, ok := r.unit(t, k)
+	if !ok {
+		return j
+	}
+	if measure.KindOf(unit) == measure.Length {
+		return j
+	}
+	_ = next
+	a.rng = a.rng.Times(n)
+	return k
+}
+
+// fractionOf skips "of a" in "3/4 of a cup" and "a" in "half a cup".
+func (r *reader) fractionOf(t []token, j int) int {
+	k := j
+	if r.word(t, k) == "of" {
+		k++
+	}
+	if w := r.word(t, k); w == "a" || w == "an" || w == "one" && k > j {
+		return k + 1
+	}
+	return j
+}
+
+// unit reads a unit word, with an adjective before it ("2 heaped tbsp") and the
+// full stop of an abbreviation after it.
+func (r *reader) unit(t []token, i int) (string, int, bool) {
+	j := i
+	for k := 0; k < 3 && j < len(t) && (t[j].cls&(isAbout|isSize|isAdverb) != 0 || r.word(t, j) == "packed" ||
+		k > 0 && (t[j].k == dash || r.word(t, j) == "sized")); k++ {
+		j++
+	}
+	if u, next, ok := r.unitWord(t, j); ok {
+		return u, next, true
+	}
+	if j > i {
+		return r.unitWord(t, i)
+	}
+	return "", i, false
+}
+
+func (r *reader) unitWord(t []token, i int) (string, int, bool) {
+	if i >= len(t) {
+		return "", i, false
+	}
+	if t[i].k == dash && !t[i].space && i+1 < len(t) && !t[i+1].space {
+		i++ // 14-ounce
+	}
+	if t[i].k != word {
+		if t[i].c == '#' && i+1 < len(t) && t[i+1].space {
+			return "lb", i + 1, true
+		}
+		if t[i].c == '"' || t[i].c == '\'' && false {
+			return "inch", i + 1, true
+		}
+		return "", i, false
+	}
+	u, j := "", i+1
+	if t[i].e-t[i].s == 1 {
+		u = singleLetter(r.text[t[i].s])
+	} else if t[i].cls&isUnit != 0 {
+		u, _ = measure.Word(r.low[t[i].s:t[i].e])
+		if notUnitBefore[r.word(t, j)] {
+			return "", i, false
+		}
+	} else {
+		u, j = r.twoWordUnit(t, i)
+	}
+	if u == "" {
+		return "", i, false
+	}
+	if j < len(t) && t[j].c == '.' && !t[j].space && j+1 < len(t) {
+		j++
+		if u == "fl" {
+			return "", i, false
+		}
+	}
+	if j+2 < len(t) && t[j].c == '(' && !t[j].space && r.word(t, j+1) == "s" && t[j+2].c == ')' { // clove(s)
+		j += 3
+	}
+	return u, j, true
+}
+
+// notUnitBefore are words that turn a unit word before them into something
+// else: "2 rib eye steaks", "1 loaf pan".
+var notUnitBefore = map[string]bool{"eye": true, "eyes": true, "pan": true, "pans": true, "sized": true, "foil": true, "opener": true}
+
+func singleLetter(c byte) string {
+	switch c {
+	case 'T':
+		return "tbsp"
+	case 't':
+		return "tsp"
+	case 'c', 'C':
+		return "cup"
+	case 'g', 'G':
+		return "g"
+	case 'l', 'L':
+		return "l"
+	}
+	return ""
+}
+
+func (r *reader) twoWordUnit(t []token, i int) (string, int) {
+	j := i + 1
+	if j < len(t) && t[j].c == '.' {
+		j++
+	}
+	if j < len(t) && t[j].k == dash {
+		j++
+	}
+	w := r.word(t, j)
+	switch r.word(t, i) {
+	case "fl", "fluid":
+		switch w {
+		case "oz", "ounce", "ounces", "ozs":
+			return "fl oz", j + 1
+		}
+	case "table", "tea":
+		switch w {
+		case "spoon", "spoons", "spoonful", "spoonfuls":
+			if r.word(t, i) == "tea" {
+				return "tsp", j + 1
+			}
+			return "tbsp", j + 1
+		case "cup", "cups", "cupful", "cupfuls":
+			return "teacup", j + 1
+		}
+	case "dessert":
+		if w == "spoon" || w == "spoons" || w == "spoonful" || w == "spoonfuls" {
+			return "dessertspoon", j + 1
+		}
+	case "wine":
+		if w == "glass" || w == "glasses" || w == "glassful" || w == "glassfuls" {
+			return "wineglass", j + 1
+		}
+	case "coffee":
+		if w == "cup" || w == "cups" || w == "cupful" || w == "cupfuls" {
+			return "coffeecup", j + 1
+		}
+	}
+	return "", i
+}
+
+// containers are counted things with a size of their own.
+var containers = map[string]bool{"can": true, "bag": true, "box": true, "bottle": true, "package": true, "jar": true,
+	"carton": true, "container": true, "tub": true, "tube": true, "loaf": true, "block": true, "bar": true,
+	"stick": true, "bowl": true, "head": true, "bunch": true, "slice": true, "glass": true}
+
+// startsMeasure reports whether token i starts "400 g" and not a plain number.
+func (r *reader) startsMeasure(t []token, i int) bool {
+	_, _, _, ok := r.measureAt(t, i)
+	return ok
+}
+
+// measureAt reads a plain amount with a unit of mass, volume or container.
+func (r *reader) measureAt(t []token, i int) (measure.Range, string, int, bool) {
+	i, _ = r.skipAbout(t, i)
+	n, j, ok := r.number(t, i, true)
+	if !ok {
+		return measure.Range{}, "", i, false
+	}
+	rng := measure.Exactly(n)
+	if hi, next, ok := r.rangeEnd(t, j); ok {
+		rng, j = measure.Between(n, hi), next
+	}
+	j = r.fractionOf(t, j)
+	u, j, ok := r.unit(t, j)
+	return rng, u, j, ok
+}
+
+// afterUnit reads what follows amount and unit: a second measure of the same
+// amount, an amount on top, the container of a measured one.
+func (r *reader) afterUnit(t []token, j int, a *amount) int {
+	if f, next, ok := r.halfAfterAnd(t, j); ok { // a pint and a half
+		a.rng = measure.Range{Min: a.rng.Min.Add(f), Max: a.rng.Max.Add(f)}
+		j = next
+	}
+	for range 3 {
+		if j >= len(t) {
+			return j
+		}
+		w := r.word(t, j)
+		switch {
+		case t[j].k == dash || w == "to": // 1 cup to 2 cups
+			rng, u, next, ok := r.measureAt(t, j+1)
+			if !ok {
+				return j
+			}
+			if u != a.unit {
+				r.addAlso(t, a, rng, u, j+1, next, false)
+			} else {
+				a.rng = measure.Between(a.rng.Min, rng.Max)
+			}
+			j = next
+		case t[j].c == '(':
+			next, ok := r.parenMeasure(t, j, a, false)
+			if !ok {
+				return j
+			}
+			j = next
+		case t[j].c == '/' || t[j].c == '=' || w == "or" || t[j].c == '|':
+			rng, u, next, ok := r.measureAt(t, j+1)
+			if !ok {
+				return j
+			}
+			r.addAlso(t, a, rng, u, j+1, next, false)
+			j = next
+		case t[j].c == '+' || w == "plus" || w == "and" || t[j].c == '&':
+			rng, u, next, ok := r.measureAt(t, j+1)
+			if !ok || measure.KindOf(u) == measure.Count || next >= len(t) {
+				return j
+			}
+			r.addAlso(t, a, rng, u, j+1, next, true)
+			j = next
+		default:
+			// "6 oz bag", "400 ml can": the measure counts, the container goes.
+			if measure.KindOf(a.unit) != measure.Count {
+				if u, next, ok := r.unit(t, j); ok && containers[u] && u != "head" && u != "bunch" && next < len(t) &&
+					t[j].cls&isVerb == 0 || ok && containers[u] && u == "can" {
+					return next
+				}
+			}
+			return j
+		}
+	}
+	return j
+}
+
+func (r *reader) addAlso(t []token, a *amount, rng measure.Range, unit string, from, to int, plus bool) {
+	a.also = append(a.also, Measure{rng, unit, Place{t[from].s, t[to-1].e}, plus})
+}
+
+// parenMeasure reads "(240 ml)" at the bracket. Other words in the brackets stay
+// for the note, so the tokens are only consumed when nothing else is inside.
+func (r *reader) parenMeasure(t []token, j int, a *amount, pack bool) (int, bool) {
+	rng, u, next, ok := r.measureAt(t, j+1)
+	if !ok || next >= len(t) || measure.KindOf(u) == measure.Length {
+		return j, false
+	}
+	end := next
+	for end < len(t) && t[end].c != ')' {
+		end++
+	}
+	if end >= len(t) {
+		return j, false
+	}
+	if pack {
+		a.pack = &Measure{rng, u, Place{t[j+1].s, t[next-1].e}, false}
+	} else {
+		r.addAlso(t, a, rng, u, j+1, next, false)
+	}
+	if end == next || t[next].c == ')' {
+		return end + 1, true
+	}
+	if pack {
+		return end + 1, true
+	}
+	return j, false
+}
+
+// packed reads what follows a number without a unit: "(14.5 oz) can", "15oz cans".
+func (r *reader) packed(t []token, j int, a *amount) int {
+	if j >= len(t) {
+		return j
+	}
+	if t[j].c == '(' {
+		next, ok := r.parenMeasure(t, j, a, true)
+		if !ok {
+			return j
+		}
+		u, after, ok := r.unit(t, next)
+		if !ok {
+			return next
+		}
+		if measure.KindOf(u) != measure.Count { // 1/4 (70 g) cup
+			a.also, a.pack = append(a.also, *a.pack), nil
+		}
+		a.unit = u
+		return after
+	}
+	if t[j].k != digits {
+		return j
+	}
+	rng, u, next, ok := r.measureAt(t, j)
+	if !ok || measure.KindOf(u) != measure.Mass && measure.KindOf(u) != measure.Volume {
+		return j
+	}
+	pack := Measure{rng, u, Place{t[j].s, t[next-1].e}, false}
+	a.pack = &pack
+	a.rng, a.unit = rng.Times(a.rng.Min), u
+	next = r.afterUnit(t, next, a)
+	return next
+}

@@ -1,0 +1,189 @@
+package recipe
+
+import "fairladle/challenge/measure"
+
+// timeUnits are minutes per unit; a month is 30 days.
+var timeUnits = map[string]float64{"second": 1. / 60, "seconds": 1. / 60, "sec": 1. / 60, "secs": 1. / 60,
+	"minute": 1, "minutes": 1, "min": 1, "mins": 1, "hour": 60, "hours": 60, "hr": 60, "hrs": 60, "h": 60,
+	"day": 1440, "days": 1440, "week": 10080, "weeks": 10080, "month": 43200, "months": 43200}
+
+// durations finds every explicit time in the tokens, in order.
+func (r *reader) durations(t []token) []Duration {
+	var out []Duration
+	for i := 0; i < len(t); i++ {
+		if t[i].k != digits && t[i].k != vulgar && t[i].cls&isNumber == 0 && !r.isArticle(t, i) {
+			continue
+		}
+		if i > 0 && t[i].k == digits && (t[i-1].c == '/' || t[i-1].c == '.' && !t[i].space) {
+			continue
+		}
+		d, next, ok := r.duration(t, i)
+		if !ok {
+			continue
+		}
+		d.Text = r.clean(d.At.Start, d.At.End)
+		r.durationMarks(t, i, next, &d)
+		out = append(out, d)
+		i = next - 1
+	}
+	return out
+}
+
+func (r *reader) isArticle(t []token, i int) bool {
+	w := r.word(t, i)
+	return w == "a" || w == "an"
+}
+
+// duration reads one time at token i: "2-3 minutes", "1 h 30", "half an hour",
+// "a minute or two".
+func (r *reader) duration(t []token, i int) (d Duration, next int, ok bool) {
+	article := r.isArticle(t, i)
+	lo, j, ok := r.number(t, i, true)
+	if !ok {
+		return d, i, false
+	}
+	hi := lo
+	loUnit := 0.0
+	if per, n, ok := r.timeUnit(t, j); ok { // "30 minutes to 1 hour"
+		loUnit, j = per, n
+	} else if h, n, ok := r.rangeEnd(t, j); ok {
+		hi, j = h, n
+	} else if r.word(t, j) == "or" && (r.word(t, j+1) == "more" || r.word(t, j+1) == "so") {
+		j += 2
+	}
+	per := loUnit
+	if loUnit == 0 {
+		u, n, ok := r.timeUnit(t, r.timeFiller(t, j))
+		if !ok {
+			return d, i, false
+		}
+		per, j = u, n
+	}
+	if article && per == 1./60 && r.word(t, i-1) != "for" && r.word(t, i-1) != "about" {
+		return d, i, false // "a second bowl"
+	}
+	d.MinMinutes, d.MaxMinutes = lo.Float()*per, hi.Float()*per
+	j = r.moreTime(t, j, per, &d, loUnit != 0)
+	d.At = Place{t[i].s, t[j-1].e}
+	return d, j, true
+}
+
+// timeFiller skips words between a number and its unit: "10 more minutes",
+// "half an hour", "three-quarters of an hour", "couple of minutes".
+func (r *reader) timeFiller(t []token, j int) int {
+	for k := 0; k < 3; k++ {
+		switch w := r.word(t, j); w {
+		case "more", "additional", "extra", "full", "good", "of", "an", "a", "further", "whole", "solid", "long", "to":
+			if w == "to" {
+				return j
+			}
+			j++
+			continue
+		}
+		if j < len(t) && t[j].k == dash && !t[j].space {
+			j++
+			continue
+		}
+		break
+	}
+	return j
+}
+
+func (r *reader) timeUnit(t []token, j int) (float64, int, bool) {
+	if j < len(t) && t[j].k == dash && !t[j].space {
+		j++
+	}
+	if j >= len(t) || t[j].k != word {
+		return 0, j, false
+	}
+	w := r.low[t[j].s:t[j].e]
+	u, ok := timeUnits[w]
+	if !ok && !t[j].space && (w == "m" || w == "s") {
+		u, ok = 1, true
+		if w == "s" {
+			u = 1. / 60
+		}
+	}
+	if !ok {
+		return 0, j, false
+	}
+	j++
+	if j+1 < len(t) && t[j].c == '.' && !t[j].space && len(w) <= 4 && t[j+1].k == word && r.text[t[j+1].s] >= 'a' {
+		j++
+	}
+	if j+2 < len(t) && t[j].c == '(' && r.word(t, j+1) == "s" && t[j+2].c == ')' {
+		j += 3
+	}
+	return u, j, true
+}
+
+// moreTime reads what goes on after number and unit: "1 hour 30 minutes",
+// "an hour and a half", "a minute or two", "30 minutes to 1 hour".
+func (r *reader) moreTime(t []token, j int, per float64, d *Duration, single bool) int {
+	if f, next, ok := r.halfAfterAnd(t, j); ok {
+		if _, _, unit := r.timeUnit(t, r.timeFiller(t, next)); !unit {
+			d.MinMinutes += f.Float() * per
+			d.MaxMinutes += f.Float() * per
+			return next
+		}
+	}
+	if r.word(t, j) == "or" && r.word(t, j+1) == "two" && d.MinMinutes == per { // a minute or two
+		if _, _, unit := r.timeUnit(t, j+2); !unit {
+			d.MaxMinutes = 2 * per
+			return j + 2
+		}
+	}
+	if !single {
+		return j
+	}
+	k := j
+	w := r.word(t, k)
+	joined := w == "and" || k < len(t) && (t[k].c == ',' || t[k].c == '&')
+	if joined {
+		k++
+	}
+	n, next, ok := r.number(t, k, false)
+	if ok && next > k {
+		u, after, unit := r.timeUnit(t, next)
+		if unit && u < per && !(t[k].k == punct) {
+			add := n.Float() * u
+			d.MinMinutes += add
+			d.MaxMinutes += add
+			return after
+		}
+		if !unit && !joined && per == 60 && !t[k].space && n.Cmp(measure.Whole(60)) < 0 { // 1h30
+			d.MinMinutes += n.Float()
+			d.MaxMinutes += n.Float()
+			return next
+		}
+	}
+	if w == "to" || w == "or" || j < len(t) && t[j].k == dash {
+		if n, next, ok := r.number(t, j+1, true); ok {
+			if u, after, unit := r.timeUnit(t, r.timeFiller(t, next)); unit && n.Float()*u > d.MinMinutes {
+				d.MaxMinutes = n.Float() * u
+				return after
+			}
+		}
+	}
+	return j
+}
+
+// durationMarks tells intervals and storage times from work.
+func (r *reader) durationMarks(t []token, from, to int, d *Duration) {
+	for k := from - 1; k >= 0 && k >= from-6 && t[k].c != '.'; k-- {
+		switch r.word(t, k) {
+		case "every":
+			d.Every = d.Every || k >= from-2
+		case "about", "approximately", "around", "roughly", "approx":
+			d.About = d.About || k >= from-2
+		case "keep", "keeps", "store", "stored", "stays", "last", "lasts":
+			d.Keeps = d.MinMinutes >= 1440
+		}
+	}
+	switch r.word(t, to) {
+	case "per", "each", "a":
+		d.Each = true
+	case "on":
+		d.Each = r.word(t, to+1) == "each" || r.word(t, to+1) == "both"
+	}
+}

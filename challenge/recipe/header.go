@@ -1,0 +1,141 @@
+package recipe
+
+import "fairladle/challenge/measure"
+
+// header reads a line that gives yield or times; ok is false where it gives
+// neither.
+func (r *reader) header(s, e int) bool {
+	if e-s > 160 {
+		return false
+	}
+	t := r.scan(s, e)
+	for i := 0; i < len(t) && i < 5; i++ {
+		switch r.word(t, i) {
+		case "servings", "serving", "serves", "yield", "yields", "portions", "makes", "feeds", "quantity":
+			if i == 0 || i == 1 && t[0].k != word || r.word(t, i) == "yield" && i < 3 || i < 2 && t[0].k == digits {
+				return r.setYield(s, e, false)
+			}
+		case "time", "prep", "cook", "cooking", "baking", "total", "rest", "resting", "preparation", "active", "bake", "chill", "rising", "rise", "duration", "ready", "marinate", "inactive", "wait", "freezing", "soaking", "cooling":
+			if r.headerTime(t, i, s, e) {
+				return true
+			}
+		}
+		if t[i].c == '.' {
+			return false
+		}
+	}
+	return false
+}
+
+func (r *reader) headerTime(t []token, i, s, e int) bool {
+	kind := r.word(t, i)
+	j := i + 1
+	if kind == "time" {
+		kind = "total"
+	}
+	for j < len(t) && t[j].k == word && r.word(t, j) != "about" && t[j].cls&isNumber == 0 && !r.isArticle(t, j) {
+		if j > i+2 {
+			return false
+		}
+		j++
+	}
+	named := j > i+1 && r.word(t, j-1) == "time"
+	if j >= len(t) || !(t[j].c == ':' || t[j].k == dash || t[j].c == '=' || named && (t[j].k == digits || t[j].k == word)) {
+		return false
+	}
+	ds := r.durations(t[j:])
+	if len(ds) == 0 {
+		return false
+	}
+	switch kind {
+	case "preparation", "active":
+		kind = "prep"
+	case "cooking", "baking", "bake":
+		kind = "cook"
+	case "resting", "chill", "rising", "rise", "marinate", "inactive", "wait", "freezing", "soaking", "cooling":
+		kind = "rest"
+	case "duration", "ready":
+		kind = "total"
+	}
+	if len(r.b.Times) < 20 {
+		r.b.Times = append(r.b.Times, HeaderTime{kind, Span{ds[0].MinMinutes, ds[0].MaxMinutes}, Place{s, e}})
+	}
+	// "Prep: 10 min, cook: 20 min" on one line.
+	for k := j; k < len(t); k++ {
+		switch r.word(t, k) {
+		case "cook", "cooking", "total", "bake", "baking", "rest", "chill":
+			if k+1 < len(t) {
+				return r.headerTime(t, k, s, e) || true
+			}
+		}
+	}
+	return true
+}
+
+// setYield reads a yield from text[s:e): "Serves 4-6", "makes about 20 cookies",
+// "2 litres". With plain, a bare number counts as servings.
+func (r *reader) setYield(s, e int, plain bool) bool {
+	if !r.b.Yield.At.IsZero() {
+		return true
+	}
+	t := r.scan(s, e)
+	y := Yield{Text: r.clean(s, e), At: Place{s, e}}
+	servings := plain
+	for i := range t {
+		switch r.word(t, i) {
+		case "serves", "servings", "serving", "portions", "people", "persons", "feeds", "guests":
+			servings = true
+		}
+	}
+	for i := range t {
+		a, ok := r.amount(t, i, true)
+		if !ok || r.isArticle(t, i) && a.unit == "" {
+			if r.isArticle(t, i) {
+				continue
+			}
+			if !ok {
+				continue
+			}
+		}
+		switch {
+		case a.unit == "serving" || a.unit == "" && servings && (a.to >= len(t) || t[a.to].k != word || r.isServing(t, a.to) || !plain && r.serves(t, i)):
+			y.Servings = a.rng
+		case plain && a.to >= len(t) && a.unit == "":
+			y.Servings = a.rng
+		default:
+			y.Count = a.rng
+			y.Pieces = r.phrase(t, a.to, r.clauseEnd(t, a.to))
+			if a.unit != "" {
+				y.Pieces = measure.Unit(a.unit, a.rng)
+			}
+		}
+		r.b.Yield = y
+		return true
+	}
+	return false
+}
+
+func (r *reader) isServing(t []token, i int) bool {
+	switch r.word(t, i) {
+	case "people", "persons", "servings", "serving", "portions", "guests", "adults", "hungry", "or", "to", "as", "depending", "if", "with", "person":
+		return true
+	}
+	return false
+}
+
+func (r *reader) serves(t []token, i int) bool {
+	for k := 0; k < i; k++ {
+		switch r.word(t, k) {
+		case "serves", "feeds", "servings":
+			return true
+		}
+	}
+	return false
+}
+
+func (r *reader) clauseEnd(t []token, i int) int {
+	for i < len(t) && (t[i].k == word || t[i].k == dash && !t[i].space || t[i].c == '"') && r.word(t, i) != "or" && r.word(t, i) != "depending" {
+		i++
+	}
+	return i
+}

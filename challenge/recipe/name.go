@@ -1,0 +1,421 @@
+package recipe
+
+import (
+	"strings"
+
+	"fairladle/challenge/measure"
+)
+
+// name fills name, preparation, notes and marks from the token spans that the
+// amount left over; the first span holds the name.
+func (r *reader) name(t []token, spans []span, in *Ingredient) {
+	var rest restBuilder
+	for n, sp := range spans {
+		from := sp.from
+		if n == 0 {
+			from = r.head(t, sp, in, &rest)
+		}
+		r.rest(t, span{from, sp.to}, in, &rest)
+	}
+	in.Preparation, in.Note = rest.preparation(), rest.note()
+	r.postposedUnit(in)
+}
+
+// head reads the name at the front of the span and gives the token after it.
+func (r *reader) head(t []token, sp span, in *Ingredient, rest *restBuilder) int {
+	p := r.skipFiller(t, sp.from, sp.to)
+	p = r.leadingPreparation(t, p, sp.to, in, rest)
+	start, holes := p, 0
+	var pieces []span
+	end := p
+	onlyAdj := true
+walk:
+	for p < sp.to {
+		k := t[p]
+		w := r.low[k.s:k.e]
+		switch {
+		case k.k == dash:
+			if k.space && p+1 < sp.to && t[p+1].space || p+1 >= sp.to {
+				break walk
+			}
+		case k.c == '(' || k.c == ';' || k.c == ')' || k.c == '=':
+			break walk
+		case k.c == ':' || k.c == '.' && (p+1 >= sp.to || t[p+1].space):
+			break walk
+		case k.c == ',':
+			if !onlyAdj || p == start || p+1 >= sp.to || t[p+1].cls&isKeep == 0 && !r.foodFollows(t, p+1, sp.to) {
+				break walk
+			}
+			if t[p+1].cls&isPrep != 0 && t[p+1].cls&isKeep == 0 {
+				break walk
+			}
+		case k.k != word:
+			onlyAdj = false
+		case w == "or":
+			if !r.sharedHead(t, start, p, sp.to) {
+				break walk
+			}
+			onlyAdj = false
+		case w == "and" && p+1 < sp.to && (t[p+1].k == digits || t[p+1].k == vulgar):
+			break walk
+		case k.cls&isStop != 0 && !(p == start):
+			break walk
+		case k.cls&(isPrep|isAdverb) != 0 && p > start:
+			q := r.preparationRun(t, p, sp.to)
+			if q == p {
+				if k.cls&isKeep == 0 {
+					onlyAdj = false
+				}
+				break
+			}
+			if !onlyAdj && k.cls&isKeep != 0 && q < sp.to && t[q].k == word && t[q].cls&isStop == 0 {
+				break // "Frank's hot sauce"
+			}
+			if onlyAdj && q < sp.to && t[q].k == word && t[q].cls&isStop == 0 { // fresh chopped basil
+				if p > start && holes < 2 {
+					pieces = append(pieces, span{start, p})
+					rest.prep(r.phrase(t, p, q))
+					holes++
+					start, p, end = q, q, q
+					continue
+				}
+			}
+			break walk
+		default:
+			if k.cls&isKeep == 0 {
+				onlyAdj = false
+			}
+		}
+		p++
+		if t[p-1].c != ',' && t[p-1].k != dash {
+			end = p
+		}
+	}
+	if end > start {
+		pieces = append(pieces, span{start, end})
+	}
+	if len(pieces) == 0 {
+		return p
+	}
+	if len(pieces) == 1 {
+		in.Name = r.phrase(t, pieces[0].from, pieces[0].to)
+	} else {
+		var b strings.Builder
+		for i, pc := range pieces {
+			if i > 0 {
+				b.WriteByte(' ')
+			}
+			b.WriteString(r.phrase(t, pc.from, pc.to))
+		}
+		in.Name = b.String()
+	}
+	in.NameAt = Place{t[pieces[0].from].s, t[pieces[len(pieces)-1].to-1].e}
+	return p
+}
+
+// skipFiller skips "of", "the", punctuation and the like before a name.
+func (r *reader) skipFiller(t []token, p, to int) int {
+	for p < to {
+		if t[p].k == word {
+			switch r.low[t[p].s:t[p].e] {
+			case "of", "the", "your", "some", "a", "an", "any", "favorite", "favourite", "more", "additional", "extra":
+				if w := r.word(t, p); w == "extra" && (r.word(t, p+1) == "virgin" || p+1 < to && (t[p+1].k == dash || t[p+1].cls&isKeep != 0)) {
+					return p
+				}
+				p++
+				continue
+			}
+			return p
+		}
+		if t[p].k == punct && t[p].c != '(' || t[p].k == dash {
+			p++
+			continue
+		}
+		return p
+	}
+	return p
+}
+
+// leadingPreparation moves "finely chopped", "large", "peeled and diced" from
+// before the name.
+func (r *reader) leadingPreparation(t []token, p, to int, in *Ingredient, rest *restBuilder) int {
+	for p < to {
+		if t[p].cls&isSize != 0 && p+1 < to {
+			q := p + 1
+			for q < to && (t[q].k == dash || r.word(t, q) == "sized" || r.word(t, q) == "size" || (r.word(t, q) == "to" || r.word(t, q) == "or" || t[q].c == '/') && q+1 < to && t[q+1].cls&isSize != 0 || t[q].cls&isSize != 0) {
+				q++
+			}
+			if q >= to || t[q].k != word && t[q].c != ',' && t[q].c != '(' {
+				return p
+			}
+			if in.Size == "" {
+				in.Size = r.phrase(t, p, q)
+			}
+			p = q
+			if t[p].c == ',' {
+				p++
+			}
+			continue
+		}
+		q := r.preparationRun(t, p, to)
+		if q == p || q >= to || !r.nounAfter(t, q, to) || r.keepsPreparation(t, p, q, to) {
+			return p
+		}
+		rest.prep(r.phrase(t, p, q))
+		if t[q].c == ',' {
+			q++
+		}
+		p = q
+		if r.word(t, p) == "of" {
+			p++
+		}
+	}
+	return p
+}
+
+// nounAfter reports whether a name can start at token q.
+func (r *reader) nounAfter(t []token, q, to int) bool {
+	if t[q].c == ',' {
+		q++
+	}
+	return q < to && t[q].k == word && (t[q].cls&isStop == 0)
+}
+
+// keepsPreparation: minced or ground meat is bought like that, and so are hot
+// sauce and crushed tomatoes.
+func (r *reader) keepsPreparation(t []token, p, q, to int) bool {
+	if q != p+1 {
+		return false
+	}
+	next := r.word(t, q)
+	switch r.word(t, p) {
+	case "minced":
+		switch next {
+		case "beef", "lamb", "pork", "meat", "turkey", "chicken", "veal":
+			return true
+		}
+	case "hot":
+		switch next {
+		case "sauce", "pepper", "peppers", "chili", "chilli", "chile", "dog", "dogs", "paprika", "mustard", "italian", "curry", "chilies", "chiles":
+			return true
+		}
+	case "crushed":
+		switch next {
+		case "tomatoes", "red", "tomato", "pineapple", "chili", "chilli":
+			return true
+		}
+	case "whipped", "sieved", "strained", "roasted":
+		switch next {
+		case "cream", "tomatoes", "peanuts", "yogurt":
+			return true
+		}
+	case "cold", "warm":
+		return next == "cuts"
+	case "baked", "fried", "refried":
+		switch next {
+		case "beans", "onions", "shallots":
+			return true
+		}
+	}
+	return false
+}
+
+// preparationRun gives the end of a run like "peeled and very finely chopped"
+// at p, or p where there is none.
+func (r *reader) preparationRun(t []token, p, to int) int {
+	end := p
+	for q := p; q < to; {
+		switch {
+		case t[q].cls&isPrep != 0 && t[q].k == word:
+			q++
+			end = q
+		case t[q].cls&isAdverb != 0:
+			q++
+		case q > p && (r.word(t, q) == "and" || r.word(t, q) == "or" || t[q].c == '&' || t[q].c == ',' || t[q].k == dash || t[q].c == '/') &&
+			q+1 < to && t[q+1].cls&(isPrep|isAdverb) != 0:
+			q++
+		case q > p && t[q].k == dash && !t[q].space:
+			q++
+		case r.word(t, q) == "room" && r.word(t, q+1) == "temperature":
+			q += 2
+			end = q
+		default:
+			return end
+		}
+	}
+	return end
+}
+
+// foodFollows reports whether the words after a comma go on with the name.
+func (r *reader) foodFollows(t []token, p, to int) bool { return false }
+
+// headWords are nouns that several alternatives share: "vegetable or canola oil".
+var headWords = map[string]bool{"oil": true, "broth": true, "stock": true, "flour": true, "vinegar": true, "wine": true,
+	"sugar": true, "onion": true, "onions": true, "pepper": true, "peppers": true, "cheese": true, "milk": true, "cream": true,
+	"beans": true, "lettuce": true, "sauce": true, "juice": true, "powder": true, "bread": true, "potatoes": true, "potato": true,
+	"tomatoes": true, "rice": true, "salt": true, "yogurt": true, "mustard": true, "seeds": true, "nuts": true, "apples": true,
+	"chard": true, "beef": true, "sausage": true, "cabbage": true, "stick": true, "noodles": true, "pasta": true, "syrup": true,
+	"honey": false, "chiles": true, "chilies": true, "chile": true, "tortillas": true, "breast": true, "breasts": true, "thighs": true}
+
+// wholeFoods never stand before a shared head.
+var wholeFoods = map[string]bool{"butter": true, "ghee": true, "lard": true, "margarine": true, "water": true, "salt": true,
+	"yogurt": true, "yoghurt": true, "shortening": true, "honey": true, "sugar": true, "cornstarch": true, "mayonnaise": true,
+	"ketchup": true, "milk": true, "tofu": true, "bacon": true, "ham": true, "mayo": true}
+
+// sharedHead reports whether the "or" at token p joins words before one head,
+// so that the alternatives stay whole.
+func (r *reader) sharedHead(t []token, start, p, to int) bool {
+	if p == start || p+1 >= to {
+		return false
+	}
+	before := r.word(t, p-1)
+	if headWords[before] || wholeFoods[before] {
+		return false
+	}
+	last := p
+	for q := p + 1; q < to && q <= p+5; q++ {
+		if t[q].k == dash && !t[q].space || t[q].c == '/' {
+			continue
+		}
+		if t[q].k != word || t[q].cls&isStop != 0 && r.word(t, q) != "or" {
+			break
+		}
+		last = q
+	}
+	return last > p+1 && p-start <= 3 && headWords[r.word(t, last)]
+}
+
+// postposed units come after the name: "garlic cloves".
+var postposed = map[string]string{"clove": "clove", "cloves": "clove", "stalk": "stalk", "stalks": "stalk",
+	"sprig": "sprig", "sprigs": "sprig", "slice": "slice", "slices": "slice", "stick": "stick", "sticks": "stick"}
+
+func (r *reader) postposedUnit(in *Ingredient) {
+	if in.Unit != "" || in.Amount.IsZero() {
+		return
+	}
+	i := strings.LastIndexByte(in.Name, ' ')
+	if i <= 0 {
+		return
+	}
+	u, ok := postposed[strings.ToLower(in.Name[i+1:])]
+	if !ok {
+		return
+	}
+	in.Unit, in.Name = u, in.Name[:i]
+	in.NameAt.End = in.NameAt.Start + len(in.Name)
+}
+
+// phrase writes tokens [from, to) as they stand in the text, without emphasis
+// and link marks and with single blanks.
+func (r *reader) phrase(t []token, from, to int) string {
+	for from < to && (t[from].k == punct && t[from].c != '(' || t[from].k == dash) {
+		from++
+	}
+	for to > from && (t[to-1].k == punct && t[to-1].c != ')' && t[to-1].c != '"' && t[to-1].c != '%' || t[to-1].k == dash) {
+		to--
+	}
+	if from >= to {
+		return ""
+	}
+	v := r.text[t[from].s:t[to-1].e]
+	plain := true
+	for i := 0; i < len(v) && plain; i++ {
+		switch v[i] {
+		case '*', '_', '[', ']', '`', '<', '\n', '\t', '\\':
+			plain = false
+		case ' ':
+			plain = i+1 >= len(v) || v[i+1] != ' '
+		}
+	}
+	if plain {
+		return v
+	}
+	var b strings.Builder
+	for i := from; i < to; i++ {
+		if t[i].space && i > from {
+			b.WriteByte(' ')
+		}
+		b.WriteString(r.text[t[i].s:t[i].e])
+	}
+	return b.String()
+}
+
+// restBuilder gathers what is not the name.
+type restBuilder struct {
+	preps, notes []string
+}
+
+func (b *restBuilder) prep(s string) {
+	if s != "" {
+		b.preps = append(b.preps, s)
+	}
+}
+
+func (b *restBuilder) preparation() string { return join(b.preps) }
+func (b *restBuilder) note() string        { return join(b.notes) }
+
+func join(s []string) string {
+	if len(s) == 1 {
+		return s[0]
+	}
+	return strings.Join(s, ", ")
+}
+
+// rest sorts what follows the name into preparation, alternatives, marks, notes.
+func (r *reader) rest(t []token, sp span, in *Ingredient, out *restBuilder) {
+	for p := sp.from; p < sp.to; {
+		q, depth := p, 0
+		for q < sp.to {
+			c := t[q].c
+			if c == '(' || c == ')' || t[q].k == punct && (c == ',' || c == ';') {
+				break
+			}
+			if c == '.' && q+1 < sp.to && t[q+1].space && depth == 0 {
+				break
+			}
+			q++
+		}
+		if q > p {
+			r.remark(t, p, q, in, out)
+		}
+		p = q + 1
+	}
+}
+
+func (r *reader) remark(t []token, p, q int, in *Ingredient, out *restBuilder) {
+	s := r.phrase(t, p, q)
+	if s == "" {
+		return
+	}
+	prep := false
+	for i := p; i < q; i++ {
+		w := r.word(t, i)
+		switch {
+		case w == "optional" || w == "optionally" || w == "desired":
+			in.Optional = true
+			if q-p == 1 {
+				return
+			}
+		case w == "taste" && r.word(t, i-1) == "to":
+			in.ToTaste = true
+		case w == "divided" && q-p == 1:
+			in.Divided = true
+		case t[i].cls&isPrep != 0 || w == "temperature" || w == "into" || w == "removed":
+			prep = true
+		}
+	}
+	if r.word(t, p) == "or" {
+		if alt := r.phrase(t, p+1, q); alt != "" {
+			in.Alternatives = append(in.Alternatives, alt)
+		}
+		out.notes = append(out.notes, s)
+		return
+	}
+	if prep && t[p].cls&isAbout == 0 || prep && t[p].cls&isPrep != 0 {
+		out.prep(s)
+		return
+	}
+	out.notes = append(out.notes, s)
+}
+
+var _ = measure.Count

@@ -1,0 +1,295 @@
+package recipe
+
+import (
+	"strings"
+	"sync"
+	"unicode/utf8"
+)
+
+// MaxText is how many bytes of a text are read; what lies beyond stays in the
+// original and is named in a finding.
+const MaxText = 1 << 20
+
+// maxElements bounds ingredients and steps each, so that a hostile text cannot
+// turn into an unbounded breakdown.
+const maxElements = 2000
+
+// reader holds the state of one reading; its buffers are used again.
+type reader struct {
+	text, low string
+	lex       map[string]class
+	b         Breakdown
+	blocks    []block
+	inComment bool
+	buf       []token
+	stemBuf   []string
+	count     int // ingredients and steps so far
+	current   int // the component that is open
+}
+
+var readers = sync.Pool{New: func() any { return &reader{lex: lexicon()} }}
+
+// Read derives the breakdown of a text. It never fails and never panics, and its
+// time is linear in the length of the text.
+func Read(text string) Breakdown {
+	r := readers.Get().(*reader)
+	defer readers.Put(r)
+	whole := len(text)
+	if len(text) > MaxText {
+		text = text[:MaxText]
+		for len(text) > 0 && !utf8.RuneStart(text[len(text)-1]) {
+			text = text[:len(text)-1]
+		}
+	}
+	r.text, r.low = text, lowASCII(text)
+	r.b, r.blocks, r.count, r.inComment, r.current = Breakdown{Reader: Version}, r.blocks[:0], 0, false, 0
+	r.layout()
+	r.sections()
+	r.title()
+	r.prose()
+	r.link()
+	b := r.b
+	b.judge(text)
+	if whole > MaxText {
+		b.find("too-long", Look, Place{MaxText, MaxText}, "", "The text is very long; only its beginning was read.")
+	}
+	r.text, r.low, r.b = "", "", Breakdown{}
+	return b
+}
+
+// sections walks the blocks and decides what each is.
+func (r *reader) sections() {
+	sec, seenIngredients := intro, false
+	for i := range r.blocks {
+		b := r.blocks[i]
+		if b.kind == headingBlock {
+			sec = r.enterHeading(b.s, b.e, b.level, sec, i)
+			continue
+		}
+		if s, e, ok := r.headingByLook(b); ok && (b.kind == plainBlock || r.subHeading(i, s, e)) {
+			if r.header(b.s, b.e) {
+				continue
+			}
+			if !(i == 0 && b.kind == plainBlock && r.headingSection(s, e) == other) {
+				sec = r.enterHeading(s, e, 3, sec, i)
+				continue
+			}
+		}
+		if sec != method && sec != ingredients || r.blocks[i].e-r.blocks[i].s < 80 {
+			if r.header(b.s, b.e) {
+				continue
+			}
+		}
+		if i == 0 && b.kind == plainBlock && r.b.Title == "" && b.e-b.s <= 90 && r.looksIngredient(b.s, b.e) < 2 {
+			r.setTitle(b.s, b.e, 0.9)
+			continue
+		}
+		if strings.HasPrefix(r.low[b.s:b.e], "tags:") {
+			continue
+		}
+		r.place(b, &sec, &seenIngredients)
+	}
+}
+
+// subHeading: a list item counts as a heading when list items that look like
+// ingredients follow it deeper.
+func (r *reader) subHeading(i, s, e int) bool {
+	return i+1 < len(r.blocks) && r.blocks[i+1].kind != headingBlock && r.blocks[i+1].indent > r.blocks[i].indent &&
+		r.text[r.blocks[i].e-1] == ':' && r.looksStep(s, e) < 2
+}
+
+func (r *reader) enterHeading(s, e, level int, now section, i int) section {
+	sec := r.headingSection(s, e)
+	if sec != other {
+		if sec == ingredients || sec == method {
+			r.openPart(sec, s, e)
+		}
+		return sec
+	}
+	if r.b.Title == "" && level <= 2 && len(r.b.Components) == 0 {
+		r.setTitle(s, e, 1)
+		return intro
+	}
+	if level == 1 && r.b.Title != "" && len(r.b.Components) == 0 {
+		return intro
+	}
+	switch now {
+	case ingredients, intro, other:
+		if r.followedByContent(i) {
+			r.openComponent(s, e)
+			if now == intro {
+				return other
+			}
+			return now
+		}
+		return other
+	case method:
+		r.openComponent(s, e)
+		return method
+	}
+	if level <= 2 && r.followedByContent(i) {
+		r.openComponent(s, e)
+		return other
+	}
+	return now
+}
+
+func (r *reader) followedByContent(i int) bool { return i+1 < len(r.blocks) }
+
+// openPart starts ingredients or method: "Ingredients for the sauce" names a
+// component too.
+func (r *reader) openPart(sec section, s, e int) {}
+
+// openComponent starts the component with this name, again if it exists.
+func (r *reader) openComponent(s, e int) {
+	name := r.componentName(s, e)
+	key := strings.ToLower(name)
+	for i := range r.b.Components {
+		if strings.ToLower(r.b.Components[i].Name) == key {
+			r.current = i
+			return
+		}
+	}
+	if len(r.b.Components) >= maxElements/10 {
+		return
+	}
+	r.b.Components = append(r.b.Components, Component{Name: name, At: Place{s, e}})
+	r.current = len(r.b.Components) - 1
+}
+
+// componentName takes "For the" off "For the sauce".
+func (r *reader) componentName(s, e int) string {
+	t := r.scan(s, e)
+	from := 0
+	if r.word(t, 0) == "for" {
+		from = 1
+		if r.word(t, 1) == "the" {
+			from = 2
+		}
+	}
+	if name := r.phrase(t, from, len(t)); name != "" {
+		return name
+	}
+	return r.clean(s, e)
+}
+
+func (r *reader) component() *Component {
+	if len(r.b.Components) == 0 {
+		r.b.Components = append(r.b.Components, Component{})
+		r.current = 0
+	}
+	return &r.b.Components[r.current]
+}
+
+// place puts a block that is no heading where it belongs.
+func (r *reader) place(b block, sec *section, seen *bool) {
+	switch *sec {
+	case tools:
+		r.b.Equipment = append(r.b.Equipment, Place{b.s, b.e})
+		return
+	case notes:
+		r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
+		return
+	case ingredients:
+		if b.kind == numberBlock && r.looksStep(b.s, b.e) == 2 || b.kind == plainBlock && (b.e-b.s > 150 || r.looksStep(b.s, b.e) >= 1 && r.looksIngredient(b.s, b.e) < 2) {
+			if r.looksStep(b.s, b.e) == 2 {
+				r.addStep(b)
+			} else {
+				r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
+			}
+			return
+		}
+		if b.kind == bulletBlock && r.looksStep(b.s, b.e) == 2 && r.looksIngredient(b.s, b.e) < 2 {
+			r.addStep(b)
+			return
+		}
+		*seen = true
+		r.addIngredient(b)
+		return
+	case method:
+		if b.kind == bulletBlock && r.looksIngredient(b.s, b.e) == 2 && r.looksStep(b.s, b.e) == 0 {
+			r.addIngredient(b)
+			return
+		}
+		if b.kind == quoteBlock {
+			r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
+			return
+		}
+		r.addStep(b)
+		return
+	}
+	look, step := r.looksIngredient(b.s, b.e), r.looksStep(b.s, b.e)
+	switch {
+	case b.kind == quoteBlock:
+		r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
+	case look == 2 && step < 2 && b.e-b.s < 200:
+		*seen = true
+		r.addIngredient(b)
+	case b.kind == bulletBlock && look >= 1 && step == 0:
+		*seen = true
+		r.addIngredient(b)
+	case b.kind == numberBlock || step == 2 && (*seen || b.kind == bulletBlock):
+		r.addStep(b)
+	case *seen && step >= 1:
+		r.addStep(b)
+	case *seen:
+		r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
+	default:
+		r.b.Intro = append(r.b.Intro, Place{b.s, b.e})
+	}
+}
+
+func (r *reader) addIngredient(b block) {
+	if r.count >= maxElements {
+		return
+	}
+	r.count++
+	in := r.ingredient(b.s, b.e)
+	c := r.component()
+	c.Ingredients = append(c.Ingredients, in)
+}
+
+func (r *reader) addStep(b block) {
+	if r.count >= maxElements {
+		return
+	}
+	r.count++
+	st := r.step(b.s, b.e)
+	c := r.component()
+	c.Steps = append(c.Steps, st)
+}
+
+func (r *reader) setTitle(s, e int, sure float64) {
+	t := r.scan(s, e)
+	r.b.Title = r.phrase(t, 0, len(t))
+	if r.b.Title == "" {
+		r.b.Title = r.clean(s, e)
+	}
+	r.b.TitleAt, r.b.TitleSure = Place{s, e}, sure
+}
+
+// title falls back to the first line or the first words.
+func (r *reader) title() {
+	if r.b.Title != "" {
+		return
+	}
+	if len(r.blocks) == 0 {
+		return
+	}
+	b := r.blocks[0]
+	s, e := b.s, b.e
+	if n := strings.IndexByte(r.text[s:e], '\n'); n > 0 {
+		e = s + n
+	}
+	if e-s > 60 {
+		cut := strings.LastIndexByte(r.text[s:s+60], ' ')
+		if cut < 20 {
+			cut = 60
+			for cut > 0 && !utf8.RuneStart(r.text[s+cut]) {
+				cut--
+			}
+		}
+		e = s + cut
+	}
+	r.setTitle(s, e, 0.4)
+}

@@ -1,0 +1,200 @@
+package recipe
+
+import "strings"
+
+type section uint8
+
+const (
+	intro section = iota
+	ingredients
+	method
+	tools
+	notes
+	other // under a heading that says nothing about its content
+)
+
+// headingWords say what a heading announces.
+var headingWords = map[string]section{
+	"ingredient": ingredients, "ingredients": ingredients, "ingrediants": ingredients, "ingredents": ingredients,
+	"shopping": ingredients, "components": ingredients,
+	"direction": method, "directions": method, "instruction": method, "instructions": method, "method": method,
+	"preparation": method, "steps": method, "procedure": method, "assembly": method, "process": method,
+	"cooking": method, "directons": method, "methods": method,
+	"utensil": tools, "utensils": tools, "equipment": tools, "tools": tools, "hardware": tools, "supplies": tools,
+	"note": notes, "notes": notes, "tip": notes, "tips": notes, "story": notes, "nutrition": notes, "variation": notes,
+	"variations": notes, "substitutions": notes, "storage": notes, "source": notes, "sources": notes, "credit": notes,
+	"credits": notes, "references": notes, "suggestion": notes, "suggestions": notes, "history": notes, "video": notes,
+	"comments": notes, "contribution": notes, "contributed": notes, "tags": notes, "background": notes, "links": notes,
+	"introduction": notes, "description": notes, "about": notes, "nutritional": notes, "faq": notes, "alternatives": notes,
+	"storing": notes, "author": notes, "contributors": notes, "trivia": notes, "reference": notes, "pairings": notes,
+}
+
+// headingSection says what a heading announces, other where it does not say.
+func (r *reader) headingSection(s, e int) section {
+	t := r.scan(s, e)
+	n := 0
+	found := other
+	for i := range t {
+		if t[i].k != word {
+			continue
+		}
+		n++
+		w := r.low[t[i].s:t[i].e]
+		if sec, ok := headingWords[w]; ok && (found == other || found == notes) {
+			found = sec
+		}
+		if w == "need" && (r.word(t, i-1) == "you" || r.word(t, i-1) == "ll" || strings.HasPrefix(r.word(t, i-1), "you")) {
+			found = ingredients
+		}
+	}
+	if found == other {
+		switch strings.Trim(strings.ToLower(r.clean(s, e)), " :*_") {
+		case "how to make it", "how to", "to make", "make it", "putting it together", "recipe", "how to make", "what to do", "to prepare", "prep":
+			return method
+		case "what you need", "stuff", "the stuff", "what goes in":
+			return ingredients
+		}
+	}
+	if n > 6 && found != other && r.text[e-1] != ':' {
+		return other
+	}
+	return found
+}
+
+// headingByLook recognises headings without a heading mark: "**Sauce**",
+// "For the sauce:", "INGREDIENTS".
+func (r *reader) headingByLook(b block) (s, e int, ok bool) {
+	v := r.text[b.s:b.e]
+	if b.lines > 1 || len(v) > 80 {
+		return 0, 0, false
+	}
+	s, e = b.s, b.e
+	bold := false
+	for len(v) >= 3 && (v[0] == '*' || v[0] == '_') && v[len(v)-1] == v[0] && strings.Count(v, v[:1])%2 == 0 ||
+		len(v) >= 4 && (v[0] == '*' || v[0] == '_') && v[len(v)-1] == ':' && v[len(v)-2] == v[0] {
+		bold = true
+		if v[len(v)-1] == ':' {
+			e--
+		}
+		s, e = s+1, e-1
+		v = r.text[s:e]
+	}
+	for len(v) > 0 && (v[len(v)-1] == '*' || v[len(v)-1] == '_') && strings.HasPrefix(r.text[b.s:], "**") {
+		e--
+		v = r.text[s:e]
+	}
+	v = strings.TrimRight(v, " ")
+	e = s + len(v)
+	if len(v) < 2 || !hasLetter(v) {
+		return 0, 0, false
+	}
+	words := strings.Count(v, " ") + 1
+	switch {
+	case bold && words <= 9 && !strings.HasSuffix(v, "."):
+		if strings.Count(r.text[b.s:b.e], "*") > 6 {
+			return 0, 0, false
+		}
+		return s, e, true
+	case v[len(v)-1] == ':' && words <= 9:
+		return s, e - 1, true
+	case words <= 3 && b.kind == plainBlock && r.headingSection(s, e) != other:
+		return s, e, true
+	case b.kind == plainBlock && words <= 6 && v == strings.ToUpper(v) && len(v) > 3 && b.indent == 0 && !(v[0] >= '0' && v[0] <= '9'):
+		return s, e, true
+	}
+	return 0, 0, false
+}
+
+func hasLetter(s string) bool {
+	for i := 0; i < len(s); i++ {
+		if c := s[i] | 0x20; c >= 'a' && c <= 'z' || s[i] >= 0x80 {
+			return true
+		}
+	}
+	return false
+}
+
+// looksIngredient: 2 starts with an amount, 1 could be a bare name, 0 not.
+func (r *reader) looksIngredient(s, e int) int {
+	t := r.scan(s, e)
+	if len(t) == 0 {
+		return 0
+	}
+	words := 0
+	for _, k := range t {
+		if k.k == word {
+			words++
+		}
+	}
+	if a, ok := r.amount(t, 0, true); ok && words >= 1 && words <= 25 {
+		if a.unit != "" || t[a.from].k == digits || t[a.from].k == vulgar {
+			if !r.isDuration(t, a) {
+				return 2
+			}
+			return 0
+		}
+		if words <= 10 {
+			return 2
+		}
+	}
+	if _, ok := r.bareUnit(t, 0); ok && words <= 15 {
+		return 2
+	}
+	if r.looksStepTokens(t) >= 2 {
+		return 0
+	}
+	if words >= 1 && words <= 8 && r.text[e-1] != '.' {
+		return 1
+	}
+	return 0
+}
+
+func (r *reader) isDuration(t []token, a amount) bool {
+	return a.to < len(t) && a.unit == "" && t[a.to].cls&isTime != 0
+}
+
+// looksStep: 2 opens with a verb, 1 reads like a sentence, 0 not.
+func (r *reader) looksStep(s, e int) int { return r.looksStepTokens(r.scan(s, e)) }
+
+func (r *reader) looksStepTokens(t []token) int {
+	words, first := 0, -1
+	for i, k := range t {
+		if k.k == word {
+			if first < 0 {
+				first = i
+			}
+			words++
+		}
+	}
+	if first < 0 || words < 2 {
+		return 0
+	}
+	stop := t[len(t)-1].c == '.' || t[len(t)-1].c == '!'
+	w := r.word(t, first)
+	f := t[first]
+	switch {
+	case first == 0 && f.cls&isVerb != 0 && f.cls&(isPrep|isUnit) == 0 && (!nounVerbs[w] || words >= 8 && stop) && words >= 3:
+		return 2
+	case openers[w] && words >= 5:
+		return 2
+	case f.cls&isAdverb != 0 && first+1 < len(t) && t[first+1].cls&isVerb != 0 && t[first+1].cls&isPrep == 0:
+		return 2
+	case stop && words >= 9:
+		return 1
+	}
+	return 0
+}
+
+// openers begin a sentence of a method.
+var openers = map[string]bool{"in": true, "when": true, "once": true, "if": true, "after": true, "while": true,
+	"then": true, "next": true, "finally": true, "now": true, "using": true, "meanwhile": true, "as": true, "before": true,
+	"until": true, "it": true, "this": true, "you": true, "the": true, "with": true, "for": true, "at": true, "on": true,
+	"first": true, "second": true, "begin": true, "to": true, "don't": true, "do": true, "be": true, "let": true}
+
+// nounVerbs open an ingredient as often as a step.
+var nounVerbs = map[string]bool{"salt": true, "butter": true, "oil": true, "spice": true, "cream": true, "garnish": true,
+	"roast": true, "grill": true, "season": true, "pepper": true, "smoke": true, "core": true, "top": true, "pack": true,
+	"steam": true, "cook": true, "spread": true, "crumble": true, "process": true, "dice": true, "store": true, "ice": true,
+	"dress": true, "skin": true, "zest": true, "juice": true, "score": true, "crush": true, "taste": true, "toast": true,
+	"pat": true, "chop": true, "mash": true, "whip": true, "shred": true, "slice": true, "measure": true, "stuff": true, "wash": true,
+	"layer": true, "pinch": true, "dip": true, "light": true, "cool": true, "warm": true, "open": true, "dry": true, "clean": true, "double": true}
