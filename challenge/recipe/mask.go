@@ -230,7 +230,7 @@ next:
 			continue
 		}
 		for k, f := range fs {
-			if m.words[i+k].fold != f || k > 0 && m.words[i+k].s-m.words[i+k-1].e > 3 {
+			if m.words[i+k].fold != f || k > 0 && !nameGap(m.text[m.words[i+k-1].e:m.words[i+k].s]) {
 				continue next
 			}
 		}
@@ -238,6 +238,9 @@ next:
 	}
 	return best
 }
+
+// nameGap reports what may stand between the words of one name.
+func nameGap(s string) bool { return len(s) <= 3 && strings.Trim(s, " .-'’") == "" }
 
 // commonWord reports a name that is also a food, a word of recipes or a plain
 // English word.
@@ -344,9 +347,10 @@ func (m *masker) afterGap(s int) bool {
 	return prev == "" || strings.HasSuffix(prev, ",")
 }
 
-// valedictions open a signature.
-var valedictions = []string{"love", "regards", "kind regards", "best regards", "best", "best wishes", "cheers", "sincerely",
-	"yours", "yours truly", "thanks", "thank you", "many thanks", "xoxo", "xo", "xx", "warmly", "happy cooking", "enjoy", "bon appetit"}
+// valedictions open a signature, the longer ones first.
+var valedictions = []string{"yours sincerely", "happy cooking", "kind regards", "best regards", "best wishes", "warm regards",
+	"yours truly", "many thanks", "bon appetit", "thank you", "sincerely", "regards", "cheers", "warmly", "thanks", "yours",
+	"enjoy", "love", "best", "xoxo", "xo", "xx"}
 
 // signatures masks the name under "Kind regards," and "Love, Anna" at the end.
 func (m *masker) signatures() {
