@@ -62,19 +62,19 @@ func NewProtocol(rec Record) Protocol {
 }
 
 func methodText(p Plan) string {
-	switch p.Method {
-	case ByDice:
+	switch {
+	case p.Dice != nil:
 		return "Dice on camera: " + p.Dice.text()
-	case BySeeds:
-		return "Sealed seeds of " + strings.Join(p.Seeds.Parties, ", ")
-	case ByPublics:
-		names := make([]string, len(p.Sources))
-		for i, s := range p.Sources {
-			names[i] = s.Name
-		}
-		return "Public sources (RFC 3797): " + strings.Join(names, "; ")
+	case p.Seeds != nil && p.Seeds.Later != nil:
+		return "Sealed seeds of " + strings.Join(p.Seeds.Parties, ", ") + ", mixed with " + p.Seeds.Later.Name
+	case p.Seeds != nil:
+		return "Sealed seeds of " + strings.Join(p.Seeds.Parties, ", ") + "; dice if one is never opened"
 	}
-	return string(p.Method)
+	names := make([]string, len(p.Sources))
+	for i, s := range p.Sources {
+		names[i] = s.Name
+	}
+	return "Public sources (RFC 3797): " + strings.Join(names, "; ")
 }
 
 func (d Dice) text() string {

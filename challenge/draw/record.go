@@ -34,8 +34,8 @@ type Pins struct {
 	Key        string `json:"key"`        // Ed25519 public key, hex
 	Frozen     Pin    `json:"frozen"`     // of FrozenBody(plan)
 	Events     []Pin  `json:"events"`     // of EventBody(draw, event), one each
-	// Outcome is of OutcomeBody(draw, result), for a draw whose result was
-	// sealed until its release.
+	// Outcome is of OutcomeBody(draw, result); it must be there if the plan has
+	// a release time and the draw is not void.
 	Outcome *Pin `json:"outcome,omitempty"`
 	// Earlier are heads published before, each with the proof that the
 	// checkpoint continues it.
@@ -51,7 +51,6 @@ type Pin struct {
 
 // EarlierHead is a head published before the record's checkpoint.
 type EarlierHead struct {
-	At    Moment       `json:"at"`
 	Size  int64        `json:"size"`
 	Root  ledger.Hash  `json:"root"`
 	Proof ledger.Proof `json:"proof"`

@@ -103,8 +103,12 @@ func SeedKey(draw string, root ledger.Hash, shares []Share, later string) [sha25
 
 // seedDigest is HMAC-SHA-256 of the counter in decimal ASCII.
 func seedDigest(key []byte, counter int64) []byte {
+	return hmacSHA256(key, strconv.AppendInt(nil, counter, 10))
+}
+
+func hmacSHA256(key, msg []byte) []byte {
 	m := hmac.New(sha256.New, key)
-	m.Write(strconv.AppendInt(nil, counter, 10))
+	m.Write(msg)
 	return m.Sum(nil)
 }
 

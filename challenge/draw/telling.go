@@ -41,23 +41,20 @@ func resultText(rec Record) string {
 func (rec Record) cannotShow(o Options) []string {
 	out := []string{
 		"That the list holds every entry it should: each entrant checks that with the slip kept from sending.",
+		"That this is the only draw or rehearsal, and that no roll was recorded twice: the public ledger lists each of them; count there.",
 		"What the times were: they are the server's own. The order of the ledger is checked, its clock is not.",
 	}
 	if rec.Plan.Rehearsal {
 		out = append([]string{"Anything about the real draw: this is a rehearsal on a made-up list."}, out...)
 	}
-	switch rec.Plan.Method {
-	case ByDice:
+	p := rec.Plan
+	if p.Seeds != nil {
+		out = append(out, cannotSeeds, p.Bias())
+	}
+	if p.Dice != nil || p.Fallback != nil {
 		out = append(out, cannotDice...)
-	case BySeeds:
-		out = append(out, cannotSeeds, rec.Plan.Bias())
-		if rec.Plan.Seeds.Later != nil {
-			out = append(out, cannotPublic)
-		}
-		if rec.Plan.Fallback != nil {
-			out = append(out, cannotDice...)
-		}
-	case ByPublics:
+	}
+	if len(p.Sources) > 0 || p.Seeds != nil && p.Seeds.Later != nil {
 		out = append(out, cannotPublic)
 	}
 	if o.Head == nil {

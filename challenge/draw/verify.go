@@ -155,16 +155,12 @@ func (r *Report) checkLedger(o Options) {
 	}
 	r.claim("The plan and the list were fixed in the ledger", fmt.Sprintf("leaf %d", pins.Frozen.Leaf), err)
 	r.claim("Every event stands in the ledger, in this order", fmt.Sprintf("%d events", len(rec.Events)), rec.checkEventPins(head))
-	if pins.Outcome != nil {
-		body, err := OutcomeBody(rec.Plan.Draw, rec.Result)
-		if err == nil {
-			err = pins.Outcome.check(head, body)
-		}
-		r.claim("The outcome sealed before the release is this one", fmt.Sprintf("leaf %d", pins.Outcome.Leaf), err)
+	if pins.Outcome != nil || !rec.Plan.ReleaseAt.IsZero() && !rec.Void {
+		r.claim("The outcome sealed before the release is this one", "", rec.checkOutcomePin(head))
 	}
 	for _, e := range pins.Earlier {
 		err := ledger.VerifyConsistency(e.Proof, head, ledger.Checkpoint{Size: e.Size, Root: e.Root})
-		r.claim(fmt.Sprintf("The ledger continues its head of %s", e.At), fmt.Sprintf("%d leaves", e.Size), err)
+		r.claim(fmt.Sprintf("The ledger continues its earlier head of %d leaves", e.Size), "root "+e.Root.String(), err)
 	}
 	r.checkOutside(head, o)
 }
@@ -204,10 +200,27 @@ func (rec Record) checkEventPins(head ledger.Checkpoint) error {
 		}
 		last = pin.Leaf
 	}
-	if pins.Outcome != nil && pins.Outcome.Leaf <= last {
-		return fmt.Errorf("the outcome was sealed before the last event")
-	}
 	return nil
+}
+
+// checkOutcomePin checks the outcome that was sealed until its release. It has
+// to stand behind the events that led to it: the last confirmation may come
+// later.
+func (rec Record) checkOutcomePin(head ledger.Checkpoint) error {
+	pin := rec.Ledger.Outcome
+	if pin == nil {
+		return fmt.Errorf("the plan has a release time, but no sealed outcome is shown")
+	}
+	for i, e := range rec.Events {
+		if e.Kind != Confirmed && i < len(rec.Ledger.Events) && pin.Leaf <= rec.Ledger.Events[i].Leaf {
+			return fmt.Errorf("it was sealed before event %d", e.N)
+		}
+	}
+	body, err := OutcomeBody(rec.Plan.Draw, rec.Result)
+	if err != nil {
+		return err
+	}
+	return pin.check(head, body)
 }
 
 // needsList reports whether an event of this kind can come only after the list
