@@ -1,0 +1,174 @@
+package challenge
+
+import (
+	"encoding/json"
+	"fmt"
+	"time"
+
+	"fairladle/challenge/tasting"
+)
+
+// Kind is what happens in a round.
+type Kind string
+
+// The kinds of rounds.
+const (
+	Reading Kind = "reading" // entries are read blind and marked
+	Pick    Kind = "pick"    // one person picks the finalists in one sitting
+	Draw    Kind = "draw"    // chance decides, in public
+	Cook    Kind = "cook"    // dishes become plates
+	Tasting Kind = "tasting" // judges score plates
+	Vote    Kind = "vote"    // the audience has its say
+)
+
+// Kinds lists every kind in the order of the usual run.
+var Kinds = []Kind{Reading, Pick, Draw, Cook, Tasting, Vote}
+
+// RoundState is where a round stands.
+type RoundState string
+
+// The states every round passes, whatever its kind.
+const (
+	Planned  RoundState = "planned"
+	UnderWay RoundState = "open"
+	Done     RoundState = "closed"
+)
+
+// A Round is one step of a challenge: what goes in is what the round before
+// let through; what comes out is its placings.
+type Round struct {
+	ID        int64
+	Challenge int64
+	Position  int
+	Kind      Kind
+	Title     string
+	State     RoundState
+	Params    Params
+	ReleaseAt time.Time // zero: the challenge's own
+	OpenedAt  time.Time
+	ClosedAt  time.Time
+}
+
+// Params are what a host decides about a round before it opens. Each kind
+// reads its own part; the rest stays zero and is not written.
+type Params struct {
+	Keep       int           `json:"keep,omitempty"`        // reading, pick: how many go through
+	Sealed     bool          `json:"sealed,omitempty"`      // pick: hidden from the host until opened
+	Method     string        `json:"method,omitempty"`      // draw: "dice" or "seeds"
+	Faces      []int         `json:"faces,omitempty"`       // draw by dice: faces of each die
+	Places     int           `json:"places,omitempty"`      // draw: the first and how many alternates
+	Parties    []string      `json:"parties,omitempty"`     // draw by seeds: who gives a secret
+	Minutes    int           `json:"minutes,omitempty"`     // draw by seeds: for sealing, and again for revealing
+	Portions   int           `json:"portions,omitempty"`    // cook: how many tasters
+	Rule       *tasting.Rule `json:"rule,omitempty"`        // tasting
+	HostScores bool          `json:"host_scores,omitempty"` // tasting: the host's sheet counts
+	VoteHours  int           `json:"vote_hours,omitempty"`  // vote: how long it stays open
+}
+
+// JSON is the stored and ledger form of the parameters.
+func (p Params) JSON() []byte {
+	b, err := json.Marshal(p)
+	if err != nil {
+		panic(fmt.Sprintf("round parameters hold only plain values: %v", err))
+	}
+	return b
+}
+
+// A Placing is one dish as it came out of a round.
+type Placing struct {
+	Dish    int64  `json:"dish"`
+	Rank    int    `json:"rank"`
+	Through bool   `json:"through"`
+	Note    string `json:"note,omitempty"`
+}
+
+// Through lists the dishes that go on to the next round, best first.
+func Through(ps []Placing) []int64 {
+	var ids []int64
+	for _, p := range ps {
+		if p.Through {
+			ids = append(ids, p.Dish)
+		}
+	}
+	return ids
+}
+
+// UsualRun is the run of rounds a new challenge starts with.
+func UsualRun() []Round {
+	rule := DefaultRule()
+	rs := []Round{
+		{Kind: Reading, Title: "Reading", Params: Params{Keep: 10}},
+		{Kind: Pick, Title: "Pick of the finalists", Params: Params{Keep: 2, Sealed: true}},
+		{Kind: Draw, Title: "Draw", Params: Params{Method: "dice", Faces: []int{20}, Places: 2}},
+		{Kind: Cook, Title: "Cooking", Params: Params{Portions: 6}},
+		{Kind: Tasting, Title: "Tasting", Params: Params{Rule: &rule}},
+		{Kind: Vote, Title: "Audience vote", Params: Params{VoteHours: 72}},
+	}
+	for i := range rs {
+		rs[i].Position, rs[i].State = i+1, Planned
+	}
+	return rs
+}
+
+// NewRound is a round of a kind with the parameters of the usual run, for a
+// host who repeats a step.
+func NewRound(k Kind) (Round, error) {
+	for _, r := range UsualRun() {
+		if r.Kind == k {
+			return r, nil
+		}
+	}
+	return Round{}, Refuse(Invalid, "kind", "Choose one of the kinds of rounds in the list.")
+}
+
+// Check refuses parameters that cannot work for the round's kind.
+func (r Round) Check() error {
+	var bad Refusals
+	if r.Title == "" {
+		bad.Add("title", "Give the round a name.")
+	}
+	switch r.Kind {
+	case Reading, Pick:
+		if r.Params.Keep < 1 || r.Params.Keep > 1000 {
+			bad.Add("keep", "Say how many recipes go through: a number from 1 to 1000.")
+		}
+	case Draw:
+		r.Params.checkDraw(&bad)
+	case Cook:
+		if r.Params.Portions < 1 || r.Params.Portions > 500 {
+			bad.Add("portions", "Say for how many tasters you cook: a number from 1 to 500.")
+		}
+	case Vote:
+		if r.Params.VoteHours < 1 || r.Params.VoteHours > 24*60 {
+			bad.Add("vote_hours", "Say how many hours the vote stays open: from 1 to 1440.")
+		}
+	}
+	return bad.Err()
+}
+
+func (p Params) checkDraw(bad *Refusals) {
+	if p.Places < 1 || p.Places > 100 {
+		bad.Add("places", "Say how many places are drawn: the first and its alternates, 1 to 100 in all.")
+	}
+	switch p.Method {
+	case "dice":
+		if len(p.Faces) == 0 || len(p.Faces) > 6 {
+			bad.Add("faces", "Name one to six dice by their number of faces, such as 20 or 10, 10.")
+		}
+		for _, f := range p.Faces {
+			if f < 2 || f > 1000 {
+				bad.Add("faces", "A die has between 2 and 1000 faces.")
+				break
+			}
+		}
+	case "seeds":
+		if len(p.Parties) < 2 {
+			bad.Add("parties", "Sealed seeds need at least two parties, so that no one alone knows the outcome.")
+		}
+		if p.Minutes < 1 || p.Minutes > 7*24*60 {
+			bad.Add("minutes", "Say how many minutes there are for sealing, and again for revealing: 1 to 10080.")
+		}
+	default:
+		bad.Add("method", "Choose dice or sealed seeds.")
+	}
+}

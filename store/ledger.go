@@ -1,0 +1,212 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+
+	"fairladle/challenge"
+	"fairladle/challenge/ledger"
+)
+
+// record appends an event to a challenge's ledger, in the unit of the change
+// it records.
+func record(ctx context.Context, tx *Tx, challengeID int64, e challenge.Event) error {
+	_, err := recordLeaf(ctx, tx, challengeID, e)
+	return err
+}
+
+// recordLeaf is record, and says which leaf it became.
+func recordLeaf(ctx context.Context, tx *Tx, challengeID int64, e challenge.Event) (seq int64, err error) {
+	return recordBody(ctx, tx, challengeID, e.Kind, e.Round, e.Body(tx.now))
+}
+
+// recordBody appends a body that another package wrote.
+func recordBody(ctx context.Context, tx *Tx, challengeID int64, kind string, round int, body []byte) (seq int64, err error) {
+	salt, err := tx.bytes(16)
+	if err != nil {
+		return 0, err
+	}
+	content := ledger.Commit(ledger.Salt(salt), body)
+	size, err := ledgerSize(ctx, tx, challengeID)
+	if err != nil {
+		return 0, err
+	}
+	hashes, err := ledger.Append(size, content, nodeReader(ctx, tx, challengeID))
+	if err != nil {
+		return 0, fmt.Errorf("ledger of challenge %d: %w", challengeID, err)
+	}
+	if _, err := tx.ExecContext(ctx, `INSERT INTO ledger_leaf (challenge_id, seq, content) VALUES (?, ?, ?)`, challengeID, size, content[:]); err != nil {
+		return 0, err
+	}
+	for i, h := range hashes {
+		if _, err := tx.ExecContext(ctx, `INSERT INTO ledger_node (challenge_id, idx, hash) VALUES (?, ?, ?)`,
+			challengeID, ledger.StoredCount(size)+int64(i), h[:]); err != nil {
+			return 0, err
+		}
+	}
+	_, err = tx.ExecContext(ctx, `INSERT INTO ledger_body (challenge_id, seq, kind, round, salt, body) VALUES (?, ?, ?, ?, ?, ?)`,
+		challengeID, size, kind, round, salt, body)
+	return size, err
+}
+
+func ledgerSize(ctx context.Context, q querier, challengeID int64) (n int64, err error) {
+	err = q.QueryRowContext(ctx, `SELECT COALESCE(max(seq) + 1, 0) FROM ledger_leaf WHERE challenge_id = ?`, challengeID).Scan(&n)
+	return n, err
+}
+
+// nodeReader reads the stored hashes of a challenge's tree.
+func nodeReader(ctx context.Context, q querier, challengeID int64) ledger.Reader {
+	return func(indexes []int64) ([]ledger.Hash, error) {
+		hs := make([]ledger.Hash, len(indexes))
+		for i, idx := range indexes {
+			var b []byte
+			if err := q.QueryRowContext(ctx, `SELECT hash FROM ledger_node WHERE challenge_id = ? AND idx = ?`, challengeID, idx).Scan(&b); err != nil {
+				return nil, fmt.Errorf("stored hash %d: %w", idx, err)
+			}
+			copy(hs[i][:], b)
+		}
+		return hs, nil
+	}
+}
+
+// A Leaf is one line of a challenge's ledger. Opening is nil, and Kind empty,
+// where the body is withheld from the asker or was erased.
+type Leaf struct {
+	Seq     int64
+	Kind    string
+	Round   int
+	Content ledger.Commitment
+	Erased  bool
+	Opening *ledger.Opening
+}
+
+const leafSelect = `SELECT l.seq, l.content, COALESCE(b.kind, ''), COALESCE(b.round, 0), b.salt, b.body FROM ledger_leaf l
+	LEFT JOIN ledger_body b ON b.challenge_id = l.challenge_id AND b.seq = l.seq WHERE l.challenge_id = ? ORDER BY l.seq`
+
+// Ledger is a challenge's ledger as one audience may see it now.
+type Ledger struct {
+	Leaves     []Leaf
+	Checkpoint string // signed
+}
+
+// Ledger returns the whole ledger for a role; bodies that would give something
+// away before its release are left out.
+func (db *DB) Ledger(ctx context.Context, c challenge.Challenge, role challenge.Role) (l Ledger, err error) {
+	err = db.read(ctx, func(q querier) error {
+		leaves, err := rows(ctx, q, scanLeaf, leafSelect, c.ID)
+		if err != nil {
+			return err
+		}
+		for i, leaf := range leaves {
+			if leaf.Opening != nil && !c.OpenTo(leaf.Kind, leaf.Round, role, db.now()) {
+				leaves[i].Kind, leaves[i].Round, leaves[i].Opening = "", 0, nil
+			}
+		}
+		l.Leaves = leaves
+		l.Checkpoint, err = checkpoint(ctx, q, c.ID, c.Slug)
+		return err
+	})
+	return l, err
+}
+
+func scanLeaf(r *sql.Rows) (Leaf, error) {
+	var l Leaf
+	var content, salt, body []byte
+	if err := r.Scan(&l.Seq, &content, &l.Kind, &l.Round, &salt, &body); err != nil {
+		return l, err
+	}
+	copy(l.Content[:], content)
+	if body == nil {
+		l.Erased = true
+		return l, nil
+	}
+	l.Opening = &ledger.Opening{Salt: ledger.Salt(salt), Body: body}
+	return l, nil
+}
+
+// checkpoint signs the ledger as it stands.
+func checkpoint(ctx context.Context, q querier, challengeID int64, slug string) (string, error) {
+	size, err := ledgerSize(ctx, q, challengeID)
+	if err != nil {
+		return "", err
+	}
+	root, err := ledger.Root(size, nodeReader(ctx, q, challengeID))
+	if err != nil {
+		return "", err
+	}
+	key, err := ledgerKey(ctx, q)
+	if err != nil {
+		return "", err
+	}
+	return ledger.Checkpoint{Origin: origin(slug), Size: size, Root: root}.Sign(key)
+}
+
+// origin names a challenge's ledger in its checkpoints.
+func origin(slug string) string { return "fairladle/" + slug }
+
+// CheckLedger re-derives a challenge's whole ledger from the database: one
+// finding a leaf, in order, and whether the stored hashes agree.
+func (db *DB) CheckLedger(ctx context.Context, challengeID int64) (found []ledger.Finding, err error) {
+	err = db.read(ctx, func(q querier) error {
+		leaves, err := rows(ctx, q, scanLeaf, leafSelect, challengeID)
+		if err != nil {
+			return err
+		}
+		nodes, err := rows(ctx, q, scanHash, `SELECT hash FROM ledger_node WHERE challenge_id = ? ORDER BY idx`, challengeID)
+		if err != nil {
+			return err
+		}
+		plain := make([]ledger.Leaf, len(leaves))
+		for i, l := range leaves {
+			plain[i] = ledger.Leaf{Commitment: l.Content, Opening: l.Opening, Erased: l.Erased}
+		}
+		found, _ = ledger.Check(plain, nodes)
+		return nil
+	})
+	return found, err
+}
+
+func scanHash(r *sql.Rows) (h ledger.Hash, err error) {
+	var b []byte
+	err = r.Scan(&b)
+	copy(h[:], b)
+	return h, err
+}
+
+// Slip returns the entry slip of the current version of an entry.
+func (db *DB) Slip(ctx context.Context, a challenge.Actor) (s ledger.Slip, err error) {
+	if err := challenge.May(a, challenge.KeepEntry, a.Challenge); err != nil {
+		return s, err
+	}
+	err = db.read(ctx, func(q querier) error {
+		o, err := ownEntry(ctx, q, a.ID)
+		if err != nil {
+			return err
+		}
+		s, err = slipOf(ctx, q, o)
+		return err
+	})
+	return s, err
+}
+
+func slipOf(ctx context.Context, q querier, o Own) (ledger.Slip, error) {
+	s := ledger.Slip{Version: ledger.SlipVersion, Challenge: o.Challenge.Title, Entry: o.Number}
+	var salt, body []byte
+	err := q.QueryRowContext(ctx, `SELECT v.leaf, b.salt, b.body FROM dish_version v
+		JOIN ledger_body b ON b.challenge_id = ? AND b.seq = v.leaf WHERE v.dish_id = ? AND v.version = ?`,
+		o.Challenge.ID, o.Recipe.Dish.ID, o.Recipe.Version).Scan(&s.Leaf, &salt, &body)
+	if err != nil {
+		return s, missing(err, "The slip of this entry was erased.")
+	}
+	s.Salt, s.Body = ledger.Salt(salt), string(body)
+	if s.Checkpoint, err = checkpoint(ctx, q, o.Challenge.ID, o.Challenge.Slug); err != nil {
+		return s, err
+	}
+	cp, err := ledger.ParseCheckpoint(s.Checkpoint)
+	if err != nil {
+		return s, err
+	}
+	s.Proof, err = ledger.Inclusion(cp.Size, s.Leaf, nodeReader(ctx, q, o.Challenge.ID))
+	return s, err
+}
