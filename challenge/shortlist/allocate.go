@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"slices"
+
+	"fairladle/challenge/panel"
 )
 
 // Pair is one entry in front of one reader.
@@ -64,26 +66,68 @@ func Allocate(r Request) (Plan, error) {
 	if err := r.check(); err != nil {
 		return Plan{}, err
 	}
-	var best *desk
-	for attempt := range attempts {
-		seed := r.Seed
-		seed[31] ^= byte(attempt)
-		d := newDesk(r, rand.New(rand.NewChaCha8(seed)))
-		d.deal()
-		d.level()
-		d.balance()
-		if best == nil || d.connected() {
-			best = d
+	d := panel.NewDesign(r.blocks(), r.Seed)
+	p := Plan{Connected: d.Connected}
+	p.FewestShared, p.MostShared = d.SharedRange()
+	held := make([][]int64, len(r.Readers))
+	for e, readers := range d.Given {
+		for _, j := range readers {
+			held[j] = append(held[j], r.Entries[e])
 		}
-		if best.connected() || r.PerEntry < 2 {
-			break
+		if d.Short[e] > 0 {
+			p.Short = append(p.Short, Shortfall{r.Entries[e], d.Short[e]})
 		}
 	}
-	return best.plan(), nil
+	random := rand.New(rand.NewChaCha8(r.Seed))
+	for j, reader := range r.Readers {
+		random.Shuffle(len(held[j]), func(a, b int) { held[j][a], held[j][b] = held[j][b], held[j][a] })
+		p.Lists = append(p.Lists, List{reader, held[j], d.Load[j]})
+	}
+	return p, nil
 }
 
-// attempts is how many deals are tried until the readers hang together.
-const attempts = 8
+// blocks is the request under dense indices. A reading by somebody who has
+// left counts for its entry; a reading of an entry that has left counts for
+// the reader's load.
+func (r Request) blocks() panel.Blocks {
+	entry, reader := index(r.Entries), index(r.Readers)
+	b := panel.Blocks{
+		Blocks: len(r.Entries), Treatments: len(r.Readers), Size: r.PerEntry,
+		Extra: make([]int, len(r.Entries)), Load: make([]int, len(r.Readers)),
+	}
+	for _, p := range r.Excluded {
+		e, known := entry[p.Entry]
+		if j, on := reader[p.Reader]; known && on {
+			b.Barred = append(b.Barred, [2]int{e, j})
+		}
+	}
+	seen := map[Pair]bool{}
+	for _, p := range r.Done {
+		if seen[p] {
+			continue
+		}
+		seen[p] = true
+		e, known := entry[p.Entry]
+		j, on := reader[p.Reader]
+		switch {
+		case known && on:
+			b.Done = append(b.Done, [2]int{e, j})
+		case known:
+			b.Extra[e]++
+		case on:
+			b.Load[j]++
+		}
+	}
+	return b
+}
+
+func index(ids []int64) map[int64]int {
+	at := make(map[int64]int, len(ids))
+	for n, id := range ids {
+		at[id] = n
+	}
+	return at
+}
 
 func (r Request) check() error {
 	if len(r.Readers) == 0 {

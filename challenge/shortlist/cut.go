@@ -25,6 +25,7 @@ type Line struct {
 	Tied     bool    `json:"tied"`
 	Group    int     `json:"group"` // entries of different groups share no readers, not even through others
 	Reason   string  `json:"reason"`
+	at       int     // place in the list of entries
 }
 
 // Strictness is how a reader marks compared with the average reader.
@@ -149,7 +150,7 @@ func (f *field) lines(kind Kind) []Line {
 	lines := make([]Line, len(f.entries))
 	for n, e := range f.entries {
 		c := f.marks[e]
-		l := Line{Entry: e, Readings: c[Out] + c[Maybe] + c[Keep], Keep: c[Keep], Maybe: c[Maybe], Out: c[Out]}
+		l := Line{at: n, Entry: e, Readings: c[Out] + c[Maybe] + c[Keep], Keep: c[Keep], Maybe: c[Maybe], Out: c[Out]}
 		l.Split = l.Keep > 0 && l.Out > 0
 		if l.Readings > 0 {
 			l.Plain = float64(l.Maybe+2*l.Keep) / float64(l.Readings)

@@ -30,10 +30,13 @@ func (s *Shortlist) order() {
 			hi++
 		}
 		slices.SortStableFunc(lines[lo:hi], func(a, b Line) int {
-			if a.Keep != b.Keep {
+			switch {
+			case a.Keep != b.Keep:
 				return b.Keep - a.Keep
+			case a.Out != b.Out:
+				return a.Out - b.Out
 			}
-			return a.Out - b.Out
+			return a.at - b.at // rounding must not order what is level
 		})
 		lo = hi
 	}

@@ -22,6 +22,10 @@ func (b *board) rank(v *Verdict, scores []score) {
 		for hi < len(order) && scores[order[hi-1]].same(scores[order[hi]]) {
 			hi++
 		}
+		slices.Sort(order[lo:hi]) // rounding must not order what is level
+		for _, p := range order[lo+1 : hi] {
+			scores[p] = scores[order[lo]]
+		}
 		for _, g := range b.climb(order[lo:hi], v.Rule.TieBreaks) {
 			for _, p := range g.plates {
 				v.Places = append(v.Places, Place{
