@@ -2,6 +2,7 @@ package tasting
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 )
 
@@ -42,29 +43,43 @@ var belowWords = map[Below]string{
 }
 
 func (v Verdict) podium(say func(string, ...any), name func(int64) string) {
-	var first []Place
-	unscored := 0
+	first, unscored := v.first(), 0
 	for _, p := range v.Places {
-		switch p.Rank {
-		case 0:
+		if p.Rank == 0 {
 			unscored++
-		case 1:
-			first = append(first, p)
 		}
 	}
 	switch {
 	case len(first) == 1:
-		say("%s came first.", name(first[0].Plate))
+		say("%s came first.", name(first[0]))
 	case len(first) > 1:
-		say("%s share the first place.", list(first, name))
+		say("%s share the first place.", joined(first, name))
 	}
-	for _, p := range v.Places {
-		if p.Firsts > 0 && p.Rank > 0 {
-			say("%s of %s put %s first.", Number(p.Firsts), count(v.Judges, "judge"), name(p.Plate))
-		}
-	}
+	v.firstsWords(say, name)
 	if unscored > 0 {
 		say("%s not ranked, because no sheet scores %s.", was(unscored, "plate"), pronoun(unscored))
+	}
+}
+
+// firstsWords tells who put what first. With more than a handful of plates only
+// the three that most judges put first are named.
+func (v Verdict) firstsWords(say func(string, ...any), name func(int64) string) {
+	var favourites []Place
+	for _, p := range v.Places {
+		if p.Firsts > 0 && p.Rank > 0 {
+			favourites = append(favourites, p)
+		}
+	}
+	slices.SortStableFunc(favourites, func(p, q Place) int { return q.Firsts - p.Firsts })
+	for _, p := range favourites[:min(3, len(favourites))] {
+		switch {
+		case v.Judges == 1:
+			say("The one judge put %s first.", name(p.Plate))
+		case p.Firsts == v.Judges:
+			say("All %s put %s first.", count(v.Judges, "judge"), name(p.Plate))
+		default:
+			say("%s of %s put %s first.", Number(p.Firsts), count(v.Judges, "judge"), name(p.Plate))
+		}
 	}
 }
 
@@ -85,11 +100,7 @@ func (v Verdict) ties(say func(string, ...any), name func(int64) string) {
 			name(p.Plate), name(next.Plate), name(p.Plate), by.reason())
 	}
 	for _, group := range v.NeedsDraw {
-		places := make([]Place, len(group))
-		for n, plate := range group {
-			places[n] = Place{Plate: plate}
-		}
-		say("%s cannot be told apart by score or tie-break: a recorded draw decides their order.", list(places, name))
+		say("%s cannot be told apart by score or tie-break: a recorded draw decides their order.", joined(group, name))
 	}
 }
 
@@ -140,12 +151,15 @@ func pronoun(n int) string {
 	return "them"
 }
 
-func list(places []Place, name func(int64) string) string {
+func joined(plates []int64, name func(int64) string) string {
 	var names []string
-	for _, p := range places {
-		names = append(names, name(p.Plate))
+	for _, p := range plates {
+		names = append(names, name(p))
 	}
 	last := len(names) - 1
+	if last <= 0 {
+		return strings.Join(names, "")
+	}
 	return strings.Join(names[:last], ", ") + " and " + names[last]
 }
 
