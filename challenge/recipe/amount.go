@@ -45,6 +45,13 @@ func (r *reader) amount(t []token, i int, article bool) (a amount, ok bool) {
 			}
 		}
 	}
+	if ok && measure.KindOf(unit) == measure.Length && r.mixedApart(t, i) { // 4 ¼ inch thick steaks
+		a.rng = measure.Exactly(measure.Whole(r.small(t[i])))
+		ok, j = false, r.sizeEnd(t, next)
+		a.size = r.phrase(t, i+1, j)
+		a.to = j
+		return a, true
+	}
 	if ok {
 		a.unit = unit
 		j = next
@@ -335,6 +342,29 @@ func (r *reader) afterUnit(t []token, j int, a *amount) int {
 	return j
 }
 
+// mixedApart reports "4 ¼" or "4 1/4" at i, which before a length are a count
+// and a size.
+func (r *reader) mixedApart(t []token, i int) bool {
+	return i+1 < len(t) && t[i].k == digits && t[i+1].space && (t[i+1].k == vulgar || t[i+1].k == digits)
+}
+
+// sizeEnd skips "thick", "piece of" after a length.
+func (r *reader) sizeEnd(t []token, j int) int {
+	for j < len(t) {
+		switch r.word(t, j) {
+		case "thick", "long", "wide", "piece", "pieces", "chunk", "chunks", "of", "knob", "round":
+			j++
+			continue
+		}
+		if t[j].k == dash && !t[j].space {
+			j++
+			continue
+		}
+		return j
+	}
+	return j
+}
+
 func (r *reader) addAlso(t []token, a *amount, rng measure.Range, unit string, from, to int, plus bool) {
 	a.also = append(a.also, Measure{rng, unit, Place{t[from].s, t[to-1].e}, plus})
 }
@@ -391,6 +421,11 @@ func (r *reader) packed(t []token, j int, a *amount) int {
 		return j
 	}
 	rng, u, next, ok := r.measureAt(t, j)
+	if ok && measure.KindOf(u) == measure.Length { // 1 2-inch piece
+		end := r.sizeEnd(t, next)
+		a.size = r.phrase(t, j, end)
+		return end
+	}
 	if !ok || measure.KindOf(u) != measure.Mass && measure.KindOf(u) != measure.Volume {
 		return j
 	}

@@ -97,6 +97,7 @@ type Ingredient struct {
 	Name         string        `json:"name"`
 	NameAt       Place         `json:"name_at,omitzero"`
 	Preparation  string        `json:"preparation,omitempty"`
+	PartOf       string        `json:"part_of,omitempty"` // "juice of": what of the named thing is used
 	Size         string        `json:"size,omitempty"`
 	Alternatives []string      `json:"alternatives,omitempty"`
 	Note         string        `json:"note,omitempty"`

@@ -1,6 +1,7 @@
 package recipe
 
 import (
+	"slices"
 	"strings"
 
 	"fairladle/challenge/measure"
@@ -16,10 +17,10 @@ func (r *reader) ingredient(s, e int) Ingredient {
 	}
 	i := 0
 	i = r.leadingOptional(t, i, &in)
-	a, ok := r.amount(t, i, true)
-	if ok && r.looksLikeNumbering(t, a) {
-		ok = false
+	for i+1 < len(t) && (t[i].c == '<' || t[i].c == '>' || t[i].c == ':') {
+		i++
 	}
+	a, ok := r.amount(t, i, true)
 	if !ok {
 		a, ok = r.bareUnit(t, i)
 	}
@@ -31,7 +32,11 @@ func (r *reader) ingredient(s, e int) Ingredient {
 	default:
 		var from int
 		a, from, ok = r.trailingAmount(t, i)
-		if ok {
+		if ok && r.partOf(t, i, from) && a.unit == "" && a.to < len(t) && t[a.to].k == word {
+			in.PartOf = r.phrase(t, i, from)
+			spans = append(spans, span{a.to, len(t)})
+			in.Sure = 0.85
+		} else if ok {
 			spans = append(spans, span{i, from}, span{a.to, len(t)})
 			in.Sure = 0.85
 		} else {
@@ -45,6 +50,9 @@ func (r *reader) ingredient(s, e int) Ingredient {
 		in.AmountAt = Place{t[a.from].s, t[a.to-1].e}
 	}
 	r.name(t, spans, &in)
+	if in.PartOf != "" {
+		in.Preparation = join(nonEmpty(in.PartOf, in.Preparation))
+	}
 	if in.Name == "" {
 		in.Sure = 0.3
 	}
@@ -72,9 +80,6 @@ func (r *reader) leadingOptional(t []token, i int, in *Ingredient) int {
 	return i
 }
 
-// looksLikeNumbering: "1." or "2)" before a text is a list number.
-func (r *reader) looksLikeNumbering(t []token, a amount) bool { return false }
-
 // bareUnit reads "Pinch of salt", "Dash cayenne", "Bunch of cilantro": a unit
 // without a number stands for one.
 func (r *reader) bareUnit(t []token, i int) (amount, bool) {
@@ -82,17 +87,29 @@ func (r *reader) bareUnit(t []token, i int) (amount, bool) {
 	if !ok || next >= len(t) || measure.KindOf(u) == measure.Mass || t[next-1].e-t[i].s == 1 {
 		return amount{}, false
 	}
+	rng := measure.Exactly(measure.Whole(1))
+	if w := r.word(t, next); w == "or" && r.word(t, next+1) == "two" { // a pinch or two
+		rng.Max = measure.Whole(2)
+		next += 2
+		if next >= len(t) {
+			return amount{}, false
+		}
+	}
 	if r.word(t, next) != "of" {
 		switch u {
 		case "pinch", "dash", "splash", "handful", "drizzle", "knob":
 			if t[next].k != word {
 				return amount{}, false
 			}
+		case "tsp", "tbsp":
+			if t[next].k != word || t[next-1].e-t[next-1].s < 4 {
+				return amount{}, false
+			}
 		default:
 			return amount{}, false
 		}
 	}
-	return amount{rng: measure.Exactly(measure.Whole(1)), unit: u, from: i, to: next}, true
+	return amount{rng: rng, unit: u, from: i, to: next}, true
 }
 
 // trailingAmount looks for an amount after the name: "Flour: 200 g",
@@ -129,6 +146,8 @@ func (r *reader) trailingAmount(t []token, i int) (a amount, from int, ok bool) 
 		}
 		switch {
 		case a.unit != "" && (sep || atEnd || j > i):
+		case r.word(t, j) == "a" && a.to < len(t) && t[a.to].cls&isSize == 0:
+			continue
 		case sep && atEnd || sep && t[from-1].c == ':' || sep && t[from-1].k == dash:
 		case atEnd && numeric && a.to >= len(t):
 		default:
@@ -150,12 +169,16 @@ func (r *reader) articleUnit(t []token, j int) bool {
 		return false
 	}
 	_, _, ok := r.unit(t, j+1)
-	return ok
+	w := r.word(t, j+1)
+	return ok || w == "dozen" || w == "couple"
 }
 
 // partOf reports whether tokens [i, from) say a part of a whole: "juice of",
 // "the grated rind of".
 func (r *reader) partOf(t []token, i, from int) bool {
+	if w := r.word(t, from-1); w != "of" && w != "from" {
+		return false
+	}
 	for j := i; j < from; j++ {
 		switch r.word(t, j) {
 		case "juice", "zest", "rind", "peel", "peels", "grated", "yolks", "whites", "yolk", "white", "leaves", "skin", "flesh", "pulp", "seeds":
@@ -163,6 +186,10 @@ func (r *reader) partOf(t []token, i, from int) bool {
 		}
 	}
 	return false
+}
+
+func nonEmpty(s ...string) []string {
+	return slices.DeleteFunc(s, func(v string) bool { return v == "" })
 }
 
 // clean gives text[s:e) with runs of white space as one blank.

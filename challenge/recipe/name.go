@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"fairladle/challenge/measure"
+	"fairladle/challenge/pantry"
 )
 
 // name fills name, preparation, notes and marks from the token spans that the
@@ -17,13 +18,20 @@ func (r *reader) name(t []token, spans []span, in *Ingredient) {
 		}
 		r.rest(t, span{from, sp.to}, in, &rest)
 	}
-	in.Preparation, in.Note = rest.preparation(), rest.note()
+	if in.Name == "" && in.Unit != "" && measure.KindOf(in.Unit) == measure.Count { // "3 cloves" is the spice
+		r.unitAsName(in)
+	}
+	in.Preparation, in.Note = join(rest.preps), join(rest.notes)
 	r.postposedUnit(in)
 }
 
 // head reads the name at the front of the span and gives the token after it.
 func (r *reader) head(t []token, sp span, in *Ingredient, rest *restBuilder) int {
 	p := r.skipFiller(t, sp.from, sp.to)
+	p = r.leadingNote(t, p, sp.to, rest)
+	if p < sp.to && t[p].link {
+		return r.linkName(t, p, sp.to, in)
+	}
 	p = r.leadingPreparation(t, p, sp.to, in, rest)
 	start, holes := p, 0
 	var pieces []span
@@ -43,7 +51,10 @@ walk:
 		case k.c == ':' || k.c == '.' && (p+1 >= sp.to || t[p+1].space):
 			break walk
 		case k.c == ',':
-			if !onlyAdj || p == start || p+1 >= sp.to || t[p+1].cls&isKeep == 0 && !r.foodFollows(t, p+1, sp.to) {
+			if in.Amount.IsZero() && p > start && r.foodFollows(t, p+1, sp.to) {
+				break
+			}
+			if !onlyAdj || p == start || p+1 >= sp.to || t[p+1].cls&isKeep == 0 {
 				break walk
 			}
 			if t[p+1].cls&isPrep != 0 && t[p+1].cls&isKeep == 0 {
@@ -51,11 +62,21 @@ walk:
 			}
 		case k.k != word:
 			onlyAdj = false
+		case w == "or" && t[p-1].c == '/' && p > start+1 && r.word(t, p-2) == "and":
 		case w == "or":
 			if !r.sharedHead(t, start, p, sp.to) {
 				break walk
 			}
 			onlyAdj = false
+		case w == "of" && r.ofChoice(t, p+1):
+			break walk
+		case w == "mixed" && p > start && (p+1 >= sp.to || t[p+1].k != word || t[p+1].cls&isStop != 0):
+			break walk
+		case k.cls&isSize != 0 && onlyAdj && p > start && k.cls&isKeep == 0 && p+1 < sp.to && t[p+1].k == word:
+			pieces = append(pieces, span{start, p})
+			in.Size = r.phrase(t, p, p+1)
+			start, p, end = p+1, p+1, p+1
+			continue
 		case w == "and" && p+1 < sp.to && (t[p+1].k == digits || t[p+1].k == vulgar):
 			break walk
 		case k.cls&isStop != 0 && !(p == start):
@@ -70,6 +91,9 @@ walk:
 			}
 			if !onlyAdj && k.cls&isKeep != 0 && q < sp.to && t[q].k == word && t[q].cls&isStop == 0 {
 				break // "Frank's hot sauce"
+			}
+			if onlyAdj && k.cls&isKeep != 0 && q < sp.to && t[q].k == word {
+				break
 			}
 			if onlyAdj && q < sp.to && t[q].k == word && t[q].cls&isStop == 0 { // fresh chopped basil
 				if p > start && holes < 2 {
@@ -113,11 +137,69 @@ walk:
 	return p
 }
 
+// ofChoice reports "choice", "your choosing" and the like after "of".
+func (r *reader) ofChoice(t []token, i int) bool {
+	if r.word(t, i) == "your" {
+		i++
+	}
+	switch r.word(t, i) {
+	case "choice", "choosing", "preference", "liking":
+		return true
+	}
+	return false
+}
+
+// linkName takes the whole text of a link as the name.
+func (r *reader) linkName(t []token, p, to int, in *Ingredient) int {
+	start := p
+	for p < to && (t[p].link || p > start && t[p].k == word && t[p].cls&isStop == 0 && p <= start+8 && t[p-1].k == word && t[p].cls&(isPrep|isAdverb) == 0 || t[p].c == '/' && p+1 < to || p > start && t[p-1].c == '/' && t[p].k == word) {
+		p++
+	}
+	in.Name = r.phrase(t, start, p)
+	in.NameAt = Place{t[start].s, t[p-1].e}
+	return p
+}
+
+// leadingNote moves "(or less)" from before the name into the notes.
+func (r *reader) leadingNote(t []token, p, to int, rest *restBuilder) int {
+	if p >= to || t[p].c != '(' {
+		return p
+	}
+	for q := p + 1; q < to; q++ {
+		if t[q].c == ')' {
+			if q+1 >= to || t[q+1].k != word {
+				return p
+			}
+			rest.note(r.phrase(t, p+1, q))
+			return r.skipFiller(t, q+1, to)
+		}
+	}
+	return p
+}
+
+// unitAsName takes the unit word as the name where nothing else is there.
+func (r *reader) unitAsName(in *Ingredient) {
+	s, e := in.AmountAt.Start, in.AmountAt.End
+	v := strings.TrimRight(r.text[s:e], " .")
+	i := strings.LastIndexAny(v, " \t")
+	if i < 0 || in.Amount.IsZero() {
+		return
+	}
+	in.Name, in.NameAt, in.Unit = v[i+1:], Place{s + i + 1, s + len(v)}, ""
+	in.AmountAt.End = s + i
+}
+
 // skipFiller skips "of", "the", punctuation and the like before a name.
 func (r *reader) skipFiller(t []token, p, to int) int {
 	for p < to {
 		if t[p].k == word {
 			switch r.low[t[p].s:t[p].e] {
+			case "good", "little", "few", "bit", "lot", "lots", "couple", "plenty":
+				if q := r.quantityWords(t, p); q > p {
+					p = q
+					continue
+				}
+				return p
 			case "of", "the", "your", "some", "a", "an", "any", "favorite", "favourite", "more", "additional", "extra":
 				if w := r.word(t, p); w == "extra" && (r.word(t, p+1) == "virgin" || p+1 < to && (t[p+1].k == dash || t[p+1].cls&isKeep != 0)) {
 					return p
@@ -136,13 +218,32 @@ func (r *reader) skipFiller(t []token, p, to int) int {
 	return p
 }
 
+// quantityWords skips "little", "good bit of", "few", which give no number.
+func (r *reader) quantityWords(t []token, p int) int {
+	q := p
+	for r.word(t, q) == "good" || r.word(t, q) == "little" {
+		q++
+	}
+	switch r.word(t, q) {
+	case "few", "bit", "lot", "lots", "couple", "plenty":
+		return q + 1
+	}
+	if r.word(t, p) == "little" && q == p+1 {
+		return q
+	}
+	return p
+}
+
 // leadingPreparation moves "finely chopped", "large", "peeled and diced" from
 // before the name.
 func (r *reader) leadingPreparation(t []token, p, to int, in *Ingredient, rest *restBuilder) int {
 	for p < to {
 		if t[p].cls&isSize != 0 && p+1 < to {
 			q := p + 1
-			for q < to && (t[q].k == dash || r.word(t, q) == "sized" || r.word(t, q) == "size" || (r.word(t, q) == "to" || r.word(t, q) == "or" || t[q].c == '/') && q+1 < to && t[q+1].cls&isSize != 0 || t[q].cls&isSize != 0) {
+			if t[q].k == dash && !t[q].space && !(q+1 < to && (t[q+1].cls&isSize != 0 || r.word(t, q+1) == "sized" || r.word(t, q+1) == "size")) {
+				return p // medium-firm
+			}
+			for q < to && !(t[q].cls&isSize != 0 && q+2 < to && t[q+1].k == dash && !t[q+1].space && t[q+2].cls&isSize == 0 && r.word(t, q+2) != "sized") && (t[q].k == dash || t[q].c == '.' && !t[q].space || r.word(t, q) == "sized" || r.word(t, q) == "size" || (r.word(t, q) == "to" || r.word(t, q) == "or" || t[q].c == '/') && q+1 < to && t[q+1].cls&isSize != 0 || t[q].cls&isSize != 0) {
 				q++
 			}
 			if q >= to || t[q].k != word && t[q].c != ',' && t[q].c != '(' {
@@ -162,6 +263,13 @@ func (r *reader) leadingPreparation(t []token, p, to int, in *Ingredient, rest *
 			return p
 		}
 		rest.prep(r.phrase(t, p, q))
+		if in.Unit == "" && !in.Amount.IsZero() { // 3 peeled cloves garlic
+			if u, next, ok := r.unit(t, q); ok && next < to && (t[next].k == word) && (postposed[r.word(t, q)] != "" || r.word(t, next) == "of") {
+				in.Unit = u
+				p = r.skipFiller(t, next, to)
+				continue
+			}
+		}
 		if t[q].c == ',' {
 			q++
 		}
@@ -226,6 +334,9 @@ func (r *reader) preparationRun(t []token, p, to int) int {
 	end := p
 	for q := p; q < to; {
 		switch {
+		case q+2 < to && t[q].k == word && t[q+1].k == dash && !t[q+1].space && !t[q+2].space && t[q+2].cls&isPrep != 0 && t[q+2].cls&isKeep == 0:
+			q += 3 // fresh-squeezed
+			end = q
 		case t[q].cls&isPrep != 0 && t[q].k == word:
 			q++
 			end = q
@@ -246,8 +357,22 @@ func (r *reader) preparationRun(t []token, p, to int) int {
 	return end
 }
 
-// foodFollows reports whether the words after a comma go on with the name.
-func (r *reader) foodFollows(t []token, p, to int) bool { return false }
+// foodFollows reports whether one known food and nothing else follows up to the
+// next comma: "Salt, pepper".
+func (r *reader) foodFollows(t []token, p, to int) bool {
+	q := p
+	for q < to && q < p+4 && t[q].k == word {
+		if t[q].cls&(isPrep|isStop|isAdverb|isSize) != 0 {
+			return false
+		}
+		q++
+	}
+	if q == p || q < to && t[q].c != ',' {
+		return false
+	}
+	stems := r.stems(t[p:q])
+	return pantry.Food(stems) == len(stems)
+}
 
 // headWords are nouns that several alternatives share: "vegetable or canola oil".
 var headWords = map[string]bool{"oil": true, "broth": true, "stock": true, "flour": true, "vinegar": true, "wine": true,
@@ -260,7 +385,7 @@ var headWords = map[string]bool{"oil": true, "broth": true, "stock": true, "flou
 // wholeFoods never stand before a shared head.
 var wholeFoods = map[string]bool{"butter": true, "ghee": true, "lard": true, "margarine": true, "water": true, "salt": true,
 	"yogurt": true, "yoghurt": true, "shortening": true, "honey": true, "sugar": true, "cornstarch": true, "mayonnaise": true,
-	"ketchup": true, "milk": true, "tofu": true, "bacon": true, "ham": true, "mayo": true}
+	"ketchup": true, "fat": true, "paprika": true, "milk": true, "tofu": true, "bacon": true, "ham": true, "mayo": true}
 
 // sharedHead reports whether the "or" at token p joins words before one head,
 // so that the alternatives stay whole.
@@ -282,7 +407,7 @@ func (r *reader) sharedHead(t []token, start, p, to int) bool {
 		}
 		last = q
 	}
-	return last > p+1 && p-start <= 3 && headWords[r.word(t, last)]
+	return last > p+1 && p-start <= 2 && headWords[r.word(t, last)]
 }
 
 // postposed units come after the name: "garlic cloves".
@@ -351,8 +476,11 @@ func (b *restBuilder) prep(s string) {
 	}
 }
 
-func (b *restBuilder) preparation() string { return join(b.preps) }
-func (b *restBuilder) note() string        { return join(b.notes) }
+func (b *restBuilder) note(s string) {
+	if s != "" {
+		b.notes = append(b.notes, s)
+	}
+}
 
 func join(s []string) string {
 	if len(s) == 1 {
@@ -417,5 +545,3 @@ func (r *reader) remark(t []token, p, q int, in *Ingredient, out *restBuilder) {
 	}
 	out.notes = append(out.notes, s)
 }
-
-var _ = measure.Count

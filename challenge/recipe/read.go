@@ -23,8 +23,9 @@ type reader struct {
 	inComment bool
 	buf       []token
 	stemBuf   []string
-	count     int // ingredients and steps so far
-	current   int // the component that is open
+	gap       bool // a mark just left out stands for a blank
+	count     int  // ingredients and steps so far
+	current   int  // the component that is open
 }
 
 var readers = sync.Pool{New: func() any { return &reader{lex: lexicon()} }}
@@ -199,7 +200,7 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 			}
 			return
 		}
-		if b.kind == bulletBlock && r.looksStep(b.s, b.e) == 2 && r.looksIngredient(b.s, b.e) < 2 {
+		if b.kind == bulletBlock && r.stepAmongIngredients(b) {
 			r.addStep(b)
 			return
 		}
@@ -237,6 +238,26 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 	default:
 		r.b.Intro = append(r.b.Intro, Place{b.s, b.e})
 	}
+}
+
+// stepAmongIngredients: a bullet of the ingredient list that tells what to do.
+func (r *reader) stepAmongIngredients(b block) bool {
+	if r.looksIngredient(b.s, b.e) == 2 {
+		return false
+	}
+	t := r.scan(b.s, b.e)
+	if len(t) == 0 || t[0].cls&isVerb == 0 || t[0].cls&isPrep != 0 || t[0].link {
+		return false
+	}
+	words := 0
+	for _, k := range t {
+		if k.k == word {
+			words++
+		}
+	}
+	stop := t[len(t)-1].c == '.' || t[len(t)-1].c == '!'
+	w := r.word(t, 0)
+	return words >= 5 && (stop || !nounVerbs[w]) || words >= 3 && stop && !nounVerbs[w]
 }
 
 func (r *reader) addIngredient(b block) {

@@ -22,6 +22,7 @@ type token struct {
 	k     kind
 	c     byte // the character of a punct; '(' also for '['
 	space bool // white space, or the start, before it
+	link  bool // part of the text of a Markdown link
 	cls   class
 }
 
@@ -30,6 +31,7 @@ type token struct {
 func (r *reader) scan(s, e int) []token {
 	out := r.buf[:0]
 	space := true
+	linkTo := s // tokens that end by here belong to a link
 	for i := s; i < e; {
 		c := r.low[i]
 		switch {
@@ -50,6 +52,9 @@ func (r *reader) scan(s, e int) []token {
 			i = j
 		case c < 0x80:
 			next, tok := r.scanMark(i, e)
+			if c == '[' {
+				linkTo = max(linkTo, r.linkText(i, e))
+			}
 			if tok {
 				k := punct
 				if c == '-' {
@@ -58,6 +63,9 @@ func (r *reader) scan(s, e int) []token {
 				out = append(out, token{s: i, e: next, k: k, c: c, space: space})
 			}
 			i = next
+			if r.gap {
+				space, r.gap = true, false
+			}
 			if !tok {
 				continue // a mark left out does not end the run of white space
 			}
@@ -95,6 +103,9 @@ func (r *reader) scan(s, e int) []token {
 			out = append(out, t)
 			i = t.e
 		}
+		if last := &out[len(out)-1]; last.e <= linkTo {
+			last.link = true
+		}
 		space = false
 	}
 	r.buf = out
@@ -104,7 +115,12 @@ func (r *reader) scan(s, e int) []token {
 // scanMark gives the end of the ASCII mark at i and whether it is a token.
 func (r *reader) scanMark(i, e int) (int, bool) {
 	switch c := r.low[i]; c {
-	case '*', '_', '`', '~', '\\':
+	case '_':
+		if i > 0 && i+1 < e && r.text[i-1]|0x20 >= 'a' && r.text[i-1]|0x20 <= 'z' && r.text[i+1]|0x20 >= 'a' && r.text[i+1]|0x20 <= 'z' {
+			r.gap = true // snake_case stands for blanks
+		}
+		return i + 1, false
+	case '*', '`', '~', '\\':
 		if c == '~' && i+1 < e && r.low[i+1] >= '0' && r.low[i+1] <= '9' {
 			return i + 1, true
 		}
@@ -113,9 +129,15 @@ func (r *reader) scanMark(i, e int) (int, bool) {
 		return i + 1, false
 	case ']':
 		if i+1 < e && r.low[i+1] == '(' {
+			depth := 0
 			for j := i + 2; j < e && j < i+400; j++ {
+				if r.low[j] == '(' {
+					depth++
+				}
 				if r.low[j] == ')' {
-					return j + 1, false
+					if depth--; depth < 0 {
+						return j + 1, false
+					}
 				}
 				if r.low[j] == '\n' {
 					break
@@ -134,6 +156,23 @@ func (r *reader) scanMark(i, e int) (int, bool) {
 		}
 	}
 	return i + 1, true
+}
+
+// linkText gives the end of the text of the Markdown link that opens at i, or i
+// where there is no link.
+func (r *reader) linkText(i, e int) int {
+	for j := i + 1; j+1 < e && j < i+120; j++ {
+		switch r.low[j] {
+		case ']':
+			if r.low[j+1] == '(' {
+				return j
+			}
+			return i
+		case '\n', '[':
+			return i
+		}
+	}
+	return i
 }
 
 // wordEnd gives the end of the word at i: letters, with apostrophes between

@@ -127,21 +127,32 @@ func (r *reader) looksIngredient(s, e int) int {
 		}
 	}
 	if a, ok := r.amount(t, 0, true); ok && words >= 1 && words <= 25 {
-		if a.unit != "" || t[a.from].k == digits || t[a.from].k == vulgar {
+		if a.unit != "" && a.unit != "serving" || t[a.from].k == digits || t[a.from].k == vulgar {
 			if !r.isDuration(t, a) {
 				return 2
 			}
 			return 0
 		}
-		if words <= 10 {
+		if words <= 10 && (!r.isArticle(t, a.from) || words <= 4) {
 			return 2
 		}
+	}
+	if a, ok := r.amount(t, 0, true); ok && a.unit == "" && r.isArticle(t, a.from) && t[len(t)-1].c == '.' {
+		return 0
 	}
 	if _, ok := r.bareUnit(t, 0); ok && words <= 15 {
 		return 2
 	}
+	if words <= 15 {
+		if a, from, ok := r.trailingAmount(t, 0); ok && !r.isDuration(t, a) && from <= 8 && r.looksStepTokens(t) < 2 {
+			return 2
+		}
+	}
 	if r.looksStepTokens(t) >= 2 {
 		return 0
+	}
+	if t[0].link && words <= 25 {
+		return 1
 	}
 	if words >= 1 && words <= 8 && r.text[e-1] != '.' {
 		return 1
