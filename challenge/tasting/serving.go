@@ -1,0 +1,91 @@
+package tasting
+
+import (
+	"errors"
+	"math/rand/v2"
+	"slices"
+
+	"fairladle/challenge/panel"
+)
+
+// Seat is one judge's serving order.
+type Seat struct {
+	Judge  int64   `json:"judge"`
+	Plates []int64 `json:"plates"`
+}
+
+// Serving is who gets what, in which order, and how far it is balanced.
+type Serving struct {
+	Seats     []Seat  `json:"seats"`
+	Balanced  bool    `json:"balanced"` // every plate in every position, and directly after every other, equally often
+	Position  [2]int  `json:"position"` // fewest and most times that a plate stands in a position
+	Follows   [2]int  `json:"follows"`  // fewest and most times that a plate directly follows another
+	Connected bool    `json:"connected"`
+	Short     []int64 `json:"short,omitempty"` // judges for whom there were not enough plates
+}
+
+// What can be wrong with a serving.
+var (
+	ErrNothingToServe = errors.New("a serving needs at least one plate and one judge")
+	ErrPerJudge       = errors.New("a judge can taste between one plate and all of them")
+	ErrServedTwice    = errors.New("a plate or a judge is listed twice")
+)
+
+// Conflict is a judge who must not be served a plate.
+type Conflict struct{ Judge, Plate int64 }
+
+// Serve plans the serving of perJudge plates to each judge; 0 means all. With
+// as many judges as a Williams design has orders, or a multiple of that, the
+// plan is that design with plates and judges shuffled; for any other panel it
+// is the nearest balanced one that a search from there finds. Where judges get
+// some of the plates only, every plate is served equally often and every two
+// plates meet the same judge equally often, as near as the numbers allow.
+// seed: random bytes, kept with the plan.
+func Serve(plates, judges []int64, perJudge int, conflicts []Conflict, seed [32]byte) (Serving, error) {
+	if perJudge == 0 {
+		perJudge = len(plates)
+	}
+	switch {
+	case len(plates) == 0 || len(judges) == 0:
+		return Serving{}, ErrNothingToServe
+	case perJudge < 0 || perJudge > len(plates):
+		return Serving{}, ErrPerJudge
+	case len(distinct(plates)) < len(plates) || len(distinct(judges)) < len(judges):
+		return Serving{}, ErrServedTwice
+	}
+	w := waiter{plates: plates, random: rand.New(rand.NewChaCha8(seed))}
+	blocks := panel.Blocks{Blocks: len(judges), Treatments: len(plates), Size: perJudge}
+	for _, c := range conflicts {
+		j, p := slices.Index(judges, c.Judge), slices.Index(plates, c.Plate)
+		if j >= 0 && p >= 0 {
+			blocks.Barred = append(blocks.Barred, [2]int{j, p})
+		}
+	}
+	var s Serving
+	if perJudge == len(plates) && len(blocks.Barred) == 0 {
+		w.williams(len(judges))
+		s.Connected = true
+	} else {
+		d := panel.NewDesign(blocks, seed)
+		w.orders, s.Connected = d.Given, d.Connected
+		for j, missing := range d.Short {
+			if missing > 0 {
+				s.Short = append(s.Short, judges[j])
+			}
+		}
+		for _, order := range w.orders {
+			w.random.Shuffle(len(order), func(a, b int) { order[a], order[b] = order[b], order[a] })
+		}
+	}
+	w.improve()
+	s.Position, s.Follows = w.spread()
+	s.Balanced = s.Position[0] == s.Position[1] && s.Follows[0] == s.Follows[1]
+	for j, order := range w.orders {
+		seat := Seat{Judge: judges[j]}
+		for _, p := range order {
+			seat.Plates = append(seat.Plates, plates[p])
+		}
+		s.Seats = append(s.Seats, seat)
+	}
+	return s, nil
+}
