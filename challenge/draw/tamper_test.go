@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"maps"
+	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -96,8 +97,8 @@ func walk(where string, v any, set func(any), emit func(string) bool) bool {
 		return variant(" with a member more", more)
 	case []any:
 		for i := range v {
-			if optional[where] {
-				break
+			if optional[where] || passedOver(i, len(v)) {
+				continue
 			}
 			if !variant(fmt.Sprintf("[%d] dropped", i), slices.Delete(slices.Clone(v), i, i+1)) ||
 				!variant(fmt.Sprintf("[%d] repeated", i), slices.Insert(slices.Clone(v), i, v[i])) {
@@ -112,6 +113,9 @@ func walk(where string, v any, set func(any), emit func(string) bool) bool {
 			}
 		}
 		for i := range v {
+			if passedOver(i, len(v)) {
+				continue
+			}
 			if !walk(fmt.Sprintf("%s[%d]", where, i), v[i], func(c any) { v[i] = c }, emit) {
 				return false
 			}
@@ -124,6 +128,12 @@ func walk(where string, v any, set func(any), emit func(string) bool) bool {
 		return variant(" turned", !v)
 	}
 	return true
+}
+
+// passedOver leaves out most elements of a long array, unless FAIRLADLE_LONG=1
+// is in the environment.
+func passedOver(i, n int) bool {
+	return n > 30 && i%23 != 0 && i != n-1 && os.Getenv("FAIRLADLE_LONG") == ""
 }
 
 // other changes one digit or letter in the middle, so that hex stays hex.

@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"fmt"
 	"slices"
+	"strings"
 
 	"fairladle/challenge/ledger"
 )
@@ -133,11 +134,17 @@ func sameResult(s *State, rec Record) error {
 	return nil
 }
 
+// noteLines counts the line feeds of a checkpoint with one signature.
+const noteLines = 5
+
 // checkLedger checks that the plan, each event and the sealed outcome stand in
 // the ledger, in this order, under a signed head.
 func (r *Report) checkLedger(o Options) {
 	rec, pins := r.Record, r.Record.Ledger
 	head, err := ledger.ParseCheckpoint(pins.Checkpoint)
+	if err == nil && strings.Count(pins.Checkpoint, "\n") != noteLines {
+		err = fmt.Errorf("the checkpoint has not exactly one signature")
+	}
 	if !r.claim("The record names a head of the ledger", headText(head), err) {
 		return
 	}
