@@ -1,6 +1,7 @@
 package ballot
 
 import (
+	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mathext"
@@ -43,4 +44,43 @@ func Fewest(n int, p, alpha float64) int {
 		return 0
 	}
 	return hi
+}
+
+// Preference is the interval for the excess 2x/n - 1 of one side's share over
+// the other's (0 = no preference, 1 = everybody), by the normal approximation
+// of ISO 5495:2005/Amd 1:2016, Annex B.5.2; z is the standard normal quantile
+// (1.96 for two-sided 95 per cent).
+func Preference(x, n int, z float64) (low, high float64) {
+	fx, fn := float64(x), float64(n)
+	excess := 2*fx/fn - 1
+	s := 2 * math.Sqrt((fn*fx-fx*fx)/(fn*fn*fn))
+	return excess - z*s, excess + z*s
+}
+
+// Chance says in plain words what TwoSided tells about two dishes.
+func Chance(a, b int) string {
+	if a+b == 0 {
+		return "Nobody voted for either dish."
+	}
+	p := TwoSided(a, b)
+	text := fmt.Sprintf("%d voted for the one dish and %d for the other. As if the voters were a random sample: ", max(a, b), min(a, b))
+	switch {
+	case p > .05:
+		return text + fmt.Sprintf("if nobody really preferred either, a split at least this uneven would come up in about %s, so the difference could well be chance.", inHundred(p))
+	default:
+		return text + fmt.Sprintf("if nobody really preferred either, a split this uneven would come up in only about %s, so it is probably no accident.", inHundred(p))
+	}
+}
+
+func inHundred(p float64) string {
+	if p >= .095 {
+		return fmt.Sprintf("%.0f of 100 votes", 100*p)
+	}
+	if p >= .0095 {
+		return fmt.Sprintf("%.0f of 1000 votes", 1000*p)
+	}
+	if p >= 1e-6 {
+		return fmt.Sprintf("1 of %.0f votes", 1/p)
+	}
+	return "1 of more than a million votes"
 }

@@ -123,9 +123,9 @@ func (d *desk) next(e int) int {
 	return best
 }
 
-// level hands blocks from the most to the least loaded treatments, by way of
-// others where a direct move is barred, until no move is left that makes the
-// loads more equal. A chain hands one block from each treatment to the next, so
+// level hands blocks from more to less loaded treatments, by way of others where
+// a direct move is barred, until no move is left that makes the loads more
+// equal; then the sum of their squares is the least possible. A chain hands one block from each treatment to the next, so
 // only its ends change their load.
 func (d *desk) level() {
 	for d.levelOnce() {
@@ -133,34 +133,41 @@ func (d *desk) level() {
 }
 
 func (d *desk) levelOnce() bool {
+	if d.Treatments == 0 || slices.Max(d.load)-slices.Min(d.load) <= 1 {
+		return false
+	}
 	held := d.held()
-	from := make([]int, d.Treatments) // the treatment before j on the way from a most loaded one
-	by := make([]int, d.Treatments)   // the block handed on to j
-	most := slices.Max(d.load)
-	for start := range d.Treatments {
-		if d.load[start] != most || len(held[start]) == 0 {
-			continue
-		}
-		for j := range from {
-			from[j] = -1
-		}
-		from[start] = start
-		queue := []int{start}
-		for len(queue) > 0 {
-			a := queue[0]
-			queue = queue[1:]
-			for _, e := range held[a] {
-				for b := range d.Treatments {
-					if from[b] >= 0 || !d.can(e, b) {
-						continue
-					}
-					from[b], by[b] = a, e
-					if d.load[b] <= most-2 {
-						d.hand(b, start, from, by)
-						return true
-					}
-					queue = append(queue, b)
+	starts := make([]int, d.Treatments)
+	for j := range starts {
+		starts[j] = j
+	}
+	slices.SortStableFunc(starts, func(a, b int) int { return d.load[b] - d.load[a] })
+	return slices.ContainsFunc(starts, func(start int) bool { return d.chain(start, held) })
+}
+
+// chain looks, breadth first, for the shortest way from a treatment to one with
+// at least two blocks fewer, and hands the blocks on along it.
+func (d *desk) chain(start int, held [][]int) bool {
+	from := slices.Repeat([]int{-1}, d.Treatments) // the treatment before j on the way
+	by := make([]int, d.Treatments)                // the block handed on to j
+	from[start] = start
+	queue := []int{start}
+	for n := 0; n < len(queue); n++ {
+		a := queue[n]
+		for _, e := range held[a] {
+			if len(queue) == d.Treatments {
+				return false
+			}
+			for b := range d.Treatments {
+				if from[b] >= 0 || !d.can(e, b) {
+					continue
 				}
+				from[b], by[b] = a, e
+				if d.load[b] <= d.load[start]-2 {
+					d.hand(b, start, from, by)
+					return true
+				}
+				queue = append(queue, b)
 			}
 		}
 	}

@@ -132,12 +132,18 @@ func (b *board) criterionSum(plate, criterion int, raw bool) (sum int64, n int) 
 func (b *board) means(plate int) []Mean {
 	means := make([]Mean, len(b.ruler.criteria))
 	for c := range means {
-		means[c].Key = b.ruler.criteria[c].Key
-		if sum, n := b.criterionSum(plate, c, true); n > 0 {
-			means[c].Exact = big.NewRat(sum, 100*int64(n))
-			means[c].Mean, _ = means[c].Exact.Float64()
-			means[c].Sheets = n
-		}
+		means[c] = b.criterionMean(plate, c)
 	}
 	return means
+}
+
+// criterionMean is a plate's plain mean on one criterion; Exact is nil where
+// nobody scored it.
+func (b *board) criterionMean(plate, criterion int) Mean {
+	m := Mean{Key: b.ruler.criteria[criterion].Key}
+	if sum, n := b.criterionSum(plate, criterion, true); n > 0 {
+		m.Exact, m.Sheets = big.NewRat(sum, 100*int64(n)), n
+		m.Mean, _ = m.Exact.Float64()
+	}
+	return m
 }

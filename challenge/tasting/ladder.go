@@ -125,9 +125,9 @@ func (b *board) part(plates []int, rung TieBreak) [][]int {
 }
 
 func (b *board) criterionKey(plate int, key string) *big.Rat {
-	for _, m := range b.means(plate) {
-		if m.Key == key && m.Sheets > 0 {
-			return m.Exact
+	for c := range b.ruler.criteria {
+		if b.ruler.criteria[c].Key == key {
+			return b.criterionMean(plate, c).Exact
 		}
 	}
 	return nil
