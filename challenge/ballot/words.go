@@ -3,6 +3,7 @@ package ballot
 import (
 	"fmt"
 	"strings"
+	"unicode"
 )
 
 // OptionNumber names an option by its number: "No. 17".
@@ -11,7 +12,7 @@ func OptionNumber(option int64) string { return fmt.Sprintf("No. %d", option) }
 // Sentences tells the result in plain words; name says how to call an option.
 func (r Result) Sentences(name func(int64) string) []string {
 	var words []string
-	say := func(format string, a ...any) { words = append(words, fmt.Sprintf(format, a...)) }
+	say := func(format string, a ...any) { words = append(words, capital(fmt.Sprintf(format, a...))) }
 	if r.Counted == 0 {
 		say("No vote was cast for anything on the list.")
 		return words
@@ -93,4 +94,13 @@ func join(options []int64, name func(int64) string) string {
 		return names[0]
 	}
 	return strings.Join(names[:last], ", ") + " and " + names[last]
+}
+
+func capital(s string) string {
+	for n, r := range s {
+		if n == 0 {
+			return string(unicode.ToUpper(r)) + s[len(string(r)):]
+		}
+	}
+	return s
 }

@@ -1,0 +1,44 @@
+package ballot_test
+
+import (
+	"testing"
+
+	"github.com/stretchr/testify/require"
+
+	"fairladle/challenge/ballot"
+)
+
+func TestSentences(t *testing.T) {
+	letter := func(o int64) string { return "dish " + string(rune(o)) }
+	r := mustCount(t, ballot.Runoff, options("MNCK"), append(many(1, ""), tennessee...), nil)
+	require.Equal(t, []string{
+		"Dish K won the run-off.",
+		"Round 1: dish C drops out, with the fewest votes.",
+		"Round 2: dish N drops out, with the fewest votes.",
+		"Round 3: dish M drops out, with the fewest votes.",
+		"One ballot was blank.",
+	}, r.Sentences(letter))
+
+	r = mustCount(t, ballot.Runoff, options("ABCDE"), schulze45, nil)
+	require.Contains(t, r.Sentences(letter), "Round 2: dish B drops out, level with others at the bottom, and preferred less often in direct comparison.")
+
+	r = mustCount(t, ballot.Approval, options("AB"), concat(many(3, "AB"), many(2, "B"), many(1, "AA")), nil)
+	require.Equal(t, []string{"Dish B won: 5 of 5 voters named it.", "One ballot could not be read as a vote."}, r.Sentences(letter))
+
+	r = mustCount(t, ballot.OneChoice, options("ABC"), concat(many(2, "A"), many(2, "B"), many(2, "C")), nil)
+	require.Equal(t, []string{
+		"Dish A, dish B and dish C are level in front.",
+		"Votes cannot put dish A, dish B and dish C in order: a recorded draw decides.",
+	}, r.Sentences(letter))
+
+	require.Equal(t, []string{"No vote was cast for anything on the list."}, mustCount(t, ballot.Schulze, options("AB"), nil, nil).Words)
+}
+
+func TestChanceInWords(t *testing.T) {
+	require.Equal(t, "12 voted for the one dish and 8 for the other. As if the voters were a random sample: if nobody really preferred either, a split at least this uneven would come up in about 50 of 100 votes, so the difference could well be chance.",
+		ballot.Chance(8, 12))
+	require.Contains(t, ballot.Chance(15, 5), "in only about 41 of 1000 votes, so it is probably no accident")
+	require.Contains(t, ballot.Chance(32, 12), "in only about 1 of 273 votes")
+	require.Contains(t, ballot.Chance(500, 100), "1 of more than a million votes")
+	require.Equal(t, "Nobody voted for either dish.", ballot.Chance(0, 0))
+}
