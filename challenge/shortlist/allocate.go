@@ -61,7 +61,7 @@ var (
 // readings wherever exclusions and readings done allow it at all; every two
 // readers share as equal a number of entries as can be found (a balanced
 // incomplete block design where the search meets one); and each reader meets
-// entries in an order of his or her own.
+// entries in an order of his or her own, late ones early for somebody else.
 func Allocate(r Request) (Plan, error) {
 	if err := r.check(); err != nil {
 		return Plan{}, err
@@ -69,19 +69,26 @@ func Allocate(r Request) (Plan, error) {
 	d := panel.NewDesign(r.blocks(), r.Seed)
 	p := Plan{Connected: d.Connected}
 	p.FewestShared, p.MostShared = d.SharedRange()
-	held := make([][]int64, len(r.Readers))
+	held := make([][]int, len(r.Readers))
 	for e, readers := range d.Given {
 		for _, j := range readers {
-			held[j] = append(held[j], r.Entries[e])
+			held[j] = append(held[j], e)
 		}
 		if d.Short[e] > 0 {
 			p.Short = append(p.Short, Shortfall{r.Entries[e], d.Short[e]})
 		}
 	}
 	random := rand.New(rand.NewChaCha8(r.Seed))
+	for _, list := range held {
+		random.Shuffle(len(list), func(a, b int) { list[a], list[b] = list[b], list[a] })
+	}
+	spreadPlaces(held, len(r.Entries), random)
 	for j, reader := range r.Readers {
-		random.Shuffle(len(held[j]), func(a, b int) { held[j][a], held[j][b] = held[j][b], held[j][a] })
-		p.Lists = append(p.Lists, List{reader, held[j], d.Load[j]})
+		list := List{Reader: reader, Load: d.Load[j], Entries: make([]int64, len(held[j]))}
+		for k, e := range held[j] {
+			list.Entries[k] = r.Entries[e]
+		}
+		p.Lists = append(p.Lists, list)
 	}
 	return p, nil
 }

@@ -1,6 +1,7 @@
 package shortlist_test
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -140,4 +141,21 @@ func TestBadRequests(t *testing.T) {
 	require.ErrorIs(t, err, shortlist.ErrPerEntry)
 	_, err = shortlist.Allocate(shortlist.Request{Entries: []int64{1, 1}, Readers: readersFrom51(2), PerEntry: 1})
 	require.ErrorIs(t, err, shortlist.ErrListed)
+}
+
+// No entry waits at the end of everybody's list.
+func TestPlacesAreSpread(t *testing.T) {
+	p := mustAllocate(t, shortlist.Request{Entries: numbers(200), Readers: readersFrom51(6), PerEntry: 3, Seed: [32]byte{4}})
+	sum, lists := map[int64]float64{}, map[string]bool{}
+	for _, l := range p.Lists {
+		for k, e := range l.Entries {
+			sum[e] += (float64(k) + .5) / float64(len(l.Entries)) / 3
+		}
+		lists[fmt.Sprint(l.Entries)] = true
+	}
+	require.Len(t, lists, 6, "everybody has an order of his or her own")
+	for e, mean := range sum {
+		require.InDelta(t, .5, mean, .1, "entry %d", e)
+	}
+	require.Equal(t, p, mustAllocate(t, shortlist.Request{Entries: numbers(200), Readers: readersFrom51(6), PerEntry: 3, Seed: [32]byte{4}}), "the seed repeats it")
 }
