@@ -1,7 +1,6 @@
 package recipe
 
 import (
-	"slices"
 	"strings"
 
 	"fairladle/challenge/pantry"
@@ -11,7 +10,7 @@ import (
 // breakdown can be judged again.
 func (b *Breakdown) judge(text string) {
 	b.Allergens, b.Findings = nil, nil
-	b.findAllergens(text)
+	b.findAllergens()
 	ingredients, steps := b.Ingredients(), b.Steps()
 	if strings.TrimSpace(text) == "" {
 		b.find("empty", Missing, Place{}, "", "There is no text yet.")
@@ -47,7 +46,7 @@ func (b *Breakdown) find(code, level string, at Place, source, text string) {
 
 // findAllergens collects the allergens that ingredient names and alternatives
 // say, in the order of the list of rules.
-func (b *Breakdown) findAllergens(text string) {
+func (b *Breakdown) findAllergens() {
 	found := map[string]*Allergen{}
 	var order []string
 	for _, c := range b.Components {
@@ -76,44 +75,7 @@ func (b *Breakdown) findAllergens(text string) {
 			}
 		}
 	}
-	b.methodAllergens(text, found, &order)
 	for _, name := range order {
 		b.Allergens = append(b.Allergens, *found[name])
-	}
-}
-
-// methodAllergens adds what only the method names: "may", since it is not in the
-// list; but where the whole recipe is prose, its sentences are the list.
-func (b *Breakdown) methodAllergens(text string, found map[string]*Allergen, order *[]string) {
-	prose := true
-	for _, in := range b.Ingredients() {
-		prose = prose && in.FromProse
-	}
-	for _, st := range b.Steps() {
-		words := pantry.Words(st.At.In(text))
-		for i := range words {
-			words[i] = pantry.Stem(words[i])
-		}
-		for _, h := range pantry.Allergens(words) {
-			level := pantry.May
-			if prose && h.Level == pantry.Sure {
-				level = pantry.Sure
-			}
-			a := found[h.Allergen]
-			if a == nil {
-				a = &Allergen{Name: h.Allergen, Level: string(level)}
-				found[h.Allergen] = a
-				*order = append(*order, h.Allergen)
-			} else if len(a.Words) > 0 && !prose {
-				continue
-			}
-			if level == pantry.Sure {
-				a.Level = string(level)
-			}
-			if len(a.Words) < 20 && !slices.Contains(a.Words, h.Term) {
-				a.Words = append(a.Words, h.Term)
-				a.At = append(a.At, st.At)
-			}
-		}
 	}
 }

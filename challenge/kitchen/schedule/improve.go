@@ -1,0 +1,174 @@
+package schedule
+
+import "slices"
+
+// wanderWork bounds one stretch of local search: rounds times tasks squared.
+const wanderWork = 36_000_000
+
+// seed finds first plans by serial generation under several priority rules
+// (R. Kolisch, Serial and parallel resource-constrained project scheduling
+// methods revisited, European J. of Operational Research 90, 1996), pulled
+// tight by going back and forth (forward-backward improvement: V. Valls, F.
+// Ballestin, S. Quintanilla, Justification and RCPSP, European J. of
+// Operational Research 165, 2005; both from memory), then again with disturbed
+// orders of the best one.
+func (s *search) seed() {
+	n := len(s.p.Tasks)
+	if n == 0 {
+		s.offer(Plan{Start: []int{}, Unit: []int{}})
+		return
+	}
+	b := newSerial(s.p, s.m)
+	for _, key := range s.rules() {
+		for _, late := range []bool{s.late, !s.late} {
+			if s.ctx.Err() != nil {
+				return
+			}
+			if b.run(keyed(key, late), late) {
+				s.tighten(b)
+			}
+		}
+	}
+	if s.best == nil {
+		return
+	}
+	s.nextWander = 8000
+	s.serial = b
+	s.wander(min(1500, wanderWork/(n*n)))
+}
+
+// wander moves a few tasks at a time within the order of a plan and keeps what
+// is not worse; where that leads no further it starts anew from a disturbed
+// plan, planning from either end in turn.
+func (s *search) wander(rounds int) {
+	b := s.serial
+	n := len(s.p.Tasks)
+	rng := s.m.rng
+	key, try := make([]float64, n), make([]float64, n)
+	var base []int
+	late, stale := s.late, 0
+	for range rounds {
+		if s.over() || s.atBound() {
+			return
+		}
+		s.steps++
+		width, moves := float64(s.spread())*0.5, 1+rng.IntN(3)
+		if base == nil {
+			middle(key, s.best, s.p)
+			moves = n / 3
+			width *= 0.6
+		}
+		copy(try, key)
+		for range moves {
+			try[rng.IntN(n)] += width * (rng.Float64() - 0.5)
+		}
+		if !b.run(keyed(try, late), late) || (late != s.late && !s.back(b)) {
+			continue
+		}
+		got := s.p.Costs(b.plan)
+		switch {
+		case base == nil || less(got, base):
+			s.tighten(b)
+			got = s.p.Costs(b.plan)
+			stale = 0
+		case less(base, got):
+			if stale++; rng.IntN(50) == 0 {
+				break
+			}
+			if stale > 300 {
+				base, late, stale = nil, !late, 0
+			}
+			continue
+		}
+		base = got
+		middle(key, &b.plan, s.p)
+	}
+}
+
+// back places the tasks of a plan again, in the direction of the levels.
+func (s *search) back(b *serial) bool {
+	key := make([]float64, len(b.plan.Start))
+	for i, at := range b.plan.Start {
+		key[i] = float64(at)
+		if s.late {
+			key[i] = -float64(at + s.p.Tasks[i].Duration)
+		}
+	}
+	return b.run(key, s.late)
+}
+
+// middle writes the middle of each task's run.
+func middle(key []float64, plan *Plan, p *Problem) {
+	for i, at := range plan.Start {
+		key[i] = float64(at) + float64(p.Tasks[i].Duration)/2
+	}
+}
+
+// keyed turns keys around where planning goes from the end.
+func keyed(key []float64, late bool) []float64 {
+	out := slices.Clone(key)
+	if late {
+		for i := range out {
+			out[i] = -out[i]
+		}
+	}
+	return out
+}
+
+// atBound tells whether the best plan costs no more than what is known to be
+// needed at the root.
+func (s *search) atBound() bool {
+	for k, x := range s.m.cost {
+		if s.costs[k] > int(s.m.e.lb(x)) {
+			return false
+		}
+	}
+	return true
+}
+
+func (s *search) spread() int {
+	return slices.Max(s.best.Start) - slices.Min(s.best.Start) + 1
+}
+
+// rules returns keys that grow with the time at which a task should be placed.
+func (s *search) rules() [][]float64 {
+	n := len(s.p.Tasks)
+	rules := make([][]float64, 4)
+	for i := range rules {
+		rules[i] = make([]float64, n)
+	}
+	for i, t := range s.p.Tasks {
+		v := int32(i)
+		rules[0][i] = float64(int(s.m.e.ub(v)) + t.Duration) // latest finish
+		rules[1][i] = float64(s.m.e.ub(v))                   // latest start
+		rules[2][i] = float64(s.m.e.lb(v) + s.m.e.ub(v))     // middle of the window
+		rules[3][i] = float64(s.m.e.lb(v))                   // earliest start
+	}
+	return rules
+}
+
+// tighten offers the serial plan, and what comes of placing its tasks again
+// from the other end and back.
+func (s *search) tighten(b *serial) {
+	s.offer(clonePlan(b.plan))
+	late := !s.late
+	for range 2 {
+		key := make([]float64, len(b.plan.Start))
+		for i, at := range b.plan.Start {
+			if late {
+				key[i] = -float64(at + s.p.Tasks[i].Duration)
+			} else {
+				key[i] = float64(at)
+			}
+		}
+		if !b.run(key, late) {
+			return
+		}
+		s.offer(clonePlan(b.plan))
+		late = !late
+	}
+}
+
+func clonePlan(p Plan) Plan {
+	return Plan{Start: slices.Clone(p.Start), Unit: slices.Clone(p.Unit)}
+}
