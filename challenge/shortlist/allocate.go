@@ -34,6 +34,7 @@ type Plan struct {
 	Connected    bool        `json:"connected"`       // all readers can be compared, directly or through others
 	FewestShared int         `json:"fewestShared"`    // entries that the two readers have in common who share the fewest
 	MostShared   int         `json:"mostShared"`
+	Words        []string    `json:"words"`
 }
 
 // List is one reader's new entries, in the order to read them.
@@ -90,6 +91,7 @@ func Allocate(r Request) (Plan, error) {
 		}
 		p.Lists = append(p.Lists, list)
 	}
+	p.Words = p.sentences(r)
 	return p, nil
 }
 

@@ -159,3 +159,16 @@ func TestPlacesAreSpread(t *testing.T) {
 	}
 	require.Equal(t, p, mustAllocate(t, shortlist.Request{Entries: numbers(200), Readers: readersFrom51(6), PerEntry: 3, Seed: [32]byte{4}}), "the seed repeats it")
 }
+
+func TestAPlanInWords(t *testing.T) {
+	p := mustAllocate(t, shortlist.Request{Entries: numbers(7), Readers: readersFrom51(7), PerEntry: 3})
+	require.Equal(t, []string{"Each of the seven readers has three entries.",
+		"Every two readers share one entry, so that strict and lenient ones can be told apart."}, p.Words)
+	p = mustAllocate(t, shortlist.Request{Entries: numbers(5), Readers: readersFrom51(2), PerEntry: 1})
+	require.Equal(t, "Each of the two readers has two to three entries.", p.Words[0])
+	require.Contains(t, p.Words[1], "share no entry")
+	p = mustAllocate(t, shortlist.Request{Entries: numbers(2), Readers: readersFrom51(2), PerEntry: 2,
+		Excluded: []shortlist.Pair{{Entry: 1, Reader: 51}}})
+	require.Contains(t, p.Words, "One entry cannot get two readings, because no reader is left who may read it.")
+	require.Equal(t, []string{"The one reader gets four entries."}, mustAllocate(t, shortlist.Request{Entries: numbers(4), Readers: readersFrom51(1), PerEntry: 1}).Words)
+}

@@ -20,13 +20,13 @@ func Chances(readings []Reading, entries []int64, size int, rule Rule, times int
 		return nil, ErrSize
 	}
 	f, err := newField(readings, entries)
-	if err != nil || f.fit == nil || times < 1 {
+	if err != nil || !f.overlapping() || times < 1 {
 		return nil, err
 	}
 	share := make([]float64, len(f.table.Items))
 	scores, sorted := make([]float64, len(share)), make([]float64, len(share))
 	shift := f.shift()
-	told := f.resample(rule.Kind, times, seed, func(means []float64) {
+	told := f.resample(f.kind(rule), times, seed, func(means []float64) {
 		for n := range scores {
 			scores[n] = means[n] + shift[n]
 		}

@@ -16,7 +16,7 @@ type Line struct {
 	In       bool    `json:"in"`
 	Score    float64 `json:"score"` // by the rule, 0 (out) to 2 (keep); calibrated scores may lie a little outside
 	Plain    float64 `json:"plain"` // mean mark
-	SE       float64 `json:"se"`    // standard error of Score; 0 where it cannot be told
+	SE       float64 `json:"se"`    // standard error of Score; 0 where it cannot be told, and before three readers overlap
 	Readings int     `json:"readings"`
 	Keep     int     `json:"keep"`
 	Maybe    int     `json:"maybe"`
@@ -39,12 +39,13 @@ type Strictness struct {
 // Shortlist is the outcome of a reading round.
 type Shortlist struct {
 	Rule      Rule         `json:"rule"`
+	Used      Kind         `json:"used"` // Plain instead of Calibrated while fewer than three readers overlap
 	Size      int          `json:"size"`
 	Lines     []Line       `json:"lines"`               // best first; entries without a reading last
 	Undecided []int64      `json:"undecided,omitempty"` // level at the cut, waiting for a recorded draw
 	Places    int          `json:"places,omitempty"`    // how many of Undecided come in
 	Near      []int64      `json:"near,omitempty"`      // worth one more reading, the most useful first
-	Readers   []Strictness `json:"readers,omitempty"`   // three readers and more
+	Readers   []Strictness `json:"readers,omitempty"`   // once three readers overlap
 	Groups    int          `json:"groups"`              // 1 = all entries can be compared
 	Words     []string     `json:"words"`
 }
@@ -67,14 +68,14 @@ func Cut(readings []Reading, entries []int64, size int, rule Rule) (Shortlist, e
 	if err != nil {
 		return Shortlist{}, err
 	}
-	s := Shortlist{Rule: rule, Size: size, Groups: f.groups()}
-	s.Lines = f.lines(rule.Kind)
+	s := Shortlist{Rule: rule, Used: f.kind(rule), Size: size, Groups: f.groups()}
+	s.Lines = f.lines(s.Used)
 	s.order()
 	s.cut()
 	s.near()
 	s.Readers = f.strictness()
 	for n := range s.Lines {
-		s.Lines[n].Reason = s.Lines[n].reason(rule.Kind)
+		s.Lines[n].Reason = s.Lines[n].reason(s.Used)
 	}
 	s.Words = s.sentences()
 	return s, nil
@@ -130,6 +131,26 @@ func newField(readings []Reading, entries []int64) (*field, error) {
 	return f, err
 }
 
+// overlapping reports whether at least three readers share entries with each
+// other: before that there are no statistics.
+func (f *field) overlapping() bool {
+	if f.fit == nil {
+		return false
+	}
+	count := make([]int, f.fit.Groups.Count)
+	for _, g := range f.fit.Groups.Rater {
+		count[g]++
+	}
+	return slices.Max(count) >= 3
+}
+
+func (f *field) kind(rule Rule) Kind {
+	if !f.overlapping() {
+		return Plain
+	}
+	return rule.Kind
+}
+
 func (f *field) groups() int {
 	if f.fit == nil {
 		return 0
@@ -145,7 +166,9 @@ func (f *field) lines(kind Kind) []Line {
 		for n, e := range f.table.Items {
 			at[e] = n
 		}
-		sd = within(f.marks)
+		if f.overlapping() {
+			sd = within(f.marks)
+		}
 	}
 	lines := make([]Line, len(f.entries))
 	for n, e := range f.entries {
@@ -221,7 +244,7 @@ func known(se float64) float64 {
 }
 
 func (f *field) strictness() []Strictness {
-	if f.table == nil || len(f.table.Raters) < 3 {
+	if !f.overlapping() {
 		return nil
 	}
 	count := map[int64]int{}

@@ -88,7 +88,7 @@ func TestCalibrationUndoesAStrictReader(t *testing.T) {
 }
 
 func TestGroupsAreNamed(t *testing.T) {
-	s := mustCut(t, read("kom...", "kom...", "...kom", "...kom"), numbers(6), 2, calibrated)
+	s := mustCut(t, read("kom...", "kom...", "kom...", "...kom", "...kom"), numbers(6), 2, calibrated)
 	require.Equal(t, 2, s.Groups)
 	require.Contains(t, s.Words[1], "cannot be compared")
 	require.Equal(t, []int64{1, 4}, s.Chosen())
@@ -128,4 +128,18 @@ func TestCutAlwaysAddsUp(t *testing.T) {
 		shuffled := mustCut(t, rapid.Permutation(r).Draw(t, "shuffled"), entries, size, rule)
 		require.Equal(t, s, shuffled, "the order in which readings come in changes nothing")
 	})
+}
+
+func TestTwoReadersGetPlainMeans(t *testing.T) {
+	s := mustCut(t, read("kommk", "kmoo."), numbers(5), 2, calibrated)
+	require.Equal(t, shortlist.Plain, s.Used)
+	require.Empty(t, s.Readers)
+	require.Contains(t, s.Words[1], "Fewer than three readers share entries")
+	for _, l := range s.Lines {
+		require.Equal(t, l.Plain, l.Score)
+		require.Zero(t, l.SE)
+	}
+	three := mustCut(t, read("kommk", "kmoo.", "kkooo"), numbers(5), 2, calibrated)
+	require.Equal(t, shortlist.Calibrated, three.Used)
+	require.Len(t, three.Readers, 3)
 }

@@ -53,7 +53,10 @@ func (s Shortlist) sentences() []string {
 	say := func(format string, a ...any) { words = append(words, fmt.Sprintf(format, a...)) }
 	in, unread := len(s.Chosen()), len(s.Lines)-s.read()
 	say("%s of %s %s on the shortlist.", upper(number(in)), counted(len(s.Lines), "entry"), verb(in, "is", "are"))
-	if s.Groups > 1 {
+	if s.Rule.Kind == Calibrated && s.Used == Plain && s.read() > 0 {
+		say("Fewer than three readers share entries, so strict and lenient ones cannot be told apart: plain means are used.")
+	}
+	if s.Groups > 1 && s.Used == Calibrated {
 		say("The readers fall into %s groups that have no entry in common, so entries of different groups cannot be compared; every group is taken to be equally good on average. One reader who reads a few entries of each group would link them.", number(s.Groups))
 	}
 	if len(s.Undecided) > 0 {
