@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // OptionNumber names an option by its number: "No. 17".
@@ -97,10 +98,6 @@ func join(options []int64, name func(int64) string) string {
 }
 
 func capital(s string) string {
-	for n, r := range s {
-		if n == 0 {
-			return string(unicode.ToUpper(r)) + s[len(string(r)):]
-		}
-	}
-	return s
+	first, size := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(first)) + s[size:]
 }

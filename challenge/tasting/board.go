@@ -140,7 +140,7 @@ func (b *board) means(plate int) []Mean {
 // criterionMean is a plate's plain mean on one criterion; Exact is nil where
 // nobody scored it.
 func (b *board) criterionMean(plate, criterion int) Mean {
-	m := Mean{Key: b.ruler.criteria[criterion].Key}
+	m := Mean{Key: b.ruler.criteria[criterion].Key, Name: b.ruler.criteria[criterion].Name}
 	if sum, n := b.criterionSum(plate, criterion, true); n > 0 {
 		m.Exact, m.Sheets = big.NewRat(sum, 100*int64(n)), n
 		m.Mean, _ = m.Exact.Float64()

@@ -59,7 +59,8 @@ func (b *board) numbers(plates []int) []int64 {
 // group is plates that share a rank after the ladder.
 type group struct {
 	plates []int
-	by     TieBreak // the last rung that parted it from others
+	path   []int    // on each rung, which part it went into
+	by     TieBreak // see Place.TieBrokenBy
 	draw   bool
 }
 
@@ -70,25 +71,25 @@ func (b *board) climb(plates []int, ladder []TieBreak) []group {
 	for _, rung := range ladder {
 		var next []group
 		for _, g := range groups {
-			if len(g.plates) == 1 {
-				next = append(next, g)
-				continue
-			}
-			if rung == Draw {
+			parts := [][]int{g.plates}
+			if len(g.plates) > 1 && rung == Draw {
 				g.draw = true
-				next = append(next, g)
-				continue
+			} else if len(g.plates) > 1 {
+				parts = b.part(g.plates, rung)
 			}
-			parts := b.part(g.plates, rung)
-			for _, part := range parts {
-				by := g.by
-				if len(parts) > 1 {
-					by = rung
-				}
-				next = append(next, group{plates: part, by: by})
+			for n, part := range parts {
+				next = append(next, group{plates: part, path: append(slices.Clone(g.path), n), draw: g.draw})
 			}
 		}
 		groups = next
+	}
+	for n := 1; n < len(groups); n++ {
+		fork := 0
+		for groups[n].path[fork] == groups[n-1].path[fork] {
+			fork++
+		}
+		groups[n].by = ladder[fork]
+		groups[0].by = groups[1].by
 	}
 	return groups
 }

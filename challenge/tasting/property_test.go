@@ -234,3 +234,56 @@ func TestTennesseeBorda(t *testing.T) {
 		require.InDelta(t, points/300, v.Places[k].Score, 1e-15)
 	}
 }
+
+// What is said to have broken a tie did: the criterion named differs, and where
+// a later rung is named the criterion does not.
+func TestTieBreaksAreTold(t *testing.T) {
+	broken := 0
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(2, 5).Draw(t, "plates")
+		var sheets []tasting.Sheet
+		for j := range rapid.IntRange(1, 4).Draw(t, "judges") {
+			for p := range n {
+				a := rapid.IntRange(0, 2).Draw(t, "taste")
+				sheets = append(sheets, tasting.Sheet{Judge: int64(j), Plate: int64(101 + p), Scores: map[string]tasting.Points{
+					"taste": tasting.Points(100 * a), "look": tasting.Points(100 * rapid.IntRange(2-a, 3-a).Draw(t, "look"))}})
+			}
+		}
+		criteria := []tasting.Criterion{{Key: "taste", Name: "Taste", Weight: 1, Scale: tasting.Halves()}, {Key: "look", Name: "Look", Weight: 1, Scale: tasting.Halves()}}
+		v := mustTally(t, rule(tasting.WeightedMean, tasting.OnCriterion("look"), tasting.HeadToHead, tasting.LowestVariance), criteria, plates(n), sheets)
+		for k := 1; k < n; k++ {
+			above, p := v.Places[k-1], v.Places[k]
+			if above.Exact.Cmp(p.Exact) != 0 {
+				require.Equal(t, 1, above.Exact.Cmp(p.Exact))
+				continue
+			}
+			look := above.Criteria[1].Exact.Cmp(p.Criteria[1].Exact)
+			switch {
+			case p.Rank == above.Rank:
+				require.Zero(t, look)
+			case p.TieBrokenBy == tasting.OnCriterion("look"):
+				require.Equal(t, 1, look)
+				broken++
+			default:
+				require.NotEmpty(t, p.TieBrokenBy)
+				require.Zero(t, look)
+				broken++
+			}
+		}
+	})
+	require.Positive(t, broken)
+}
+
+func TestSomebodyWhoOnlySawPictures(t *testing.T) {
+	criteria := []tasting.Criterion{
+		{Key: "taste", Name: "Taste", Weight: 1, Scale: tasting.Halves(), NeedsTasting: true},
+		{Key: "look", Name: "Look", Weight: 1, Scale: tasting.Halves()},
+	}
+	pictures := tasting.FromPictures(criteria)
+	require.Equal(t, []tasting.Criterion{criteria[1]}, pictures)
+	s := tasting.Sheet{Judge: 1, Plate: 1, Scores: map[string]tasting.Points{"look": 800}}
+	require.NoError(t, s.Check(pictures))
+	require.Equal(t, []string{"taste"}, s.Missing(criteria))
+	s.Scores["taste"] = 500
+	require.ErrorIs(t, s.Check(pictures), tasting.ErrUnknownCriterion)
+}

@@ -134,4 +134,18 @@ type Criterion struct {
 	Scale    Scale  `json:"scale"`
 	LowWord  string `json:"lowWord,omitempty"`
 	HighWord string `json:"highWord,omitempty"`
+	// NeedsTasting: somebody who only saw pictures cannot score it.
+	NeedsTasting bool `json:"needsTasting,omitempty"`
+}
+
+// FromPictures is the criteria that somebody who only saw pictures can score,
+// appearance and idea for instance. Check such a judge's sheets against these.
+func FromPictures(criteria []Criterion) []Criterion {
+	var some []Criterion
+	for _, c := range criteria {
+		if !c.NeedsTasting {
+			some = append(some, c)
+		}
+	}
+	return some
 }

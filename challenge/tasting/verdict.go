@@ -54,12 +54,15 @@ type Place struct {
 	Firsts      int      `json:"firsts"`                // judges who marked it above every other plate they tasted
 	LevelFirsts int      `json:"levelFirsts,omitempty"` // judges who marked it highest, level with another
 	Tied        bool     `json:"tied,omitempty"`        // shares its rank
-	TieBrokenBy TieBreak `json:"tieBrokenBy,omitempty"` // the rung that parted it from a plate of the same score
+	// TieBrokenBy is the rung that parted it from the place above where that has
+	// the same score; for the first of several with one score, from the place below.
+	TieBrokenBy TieBreak `json:"tieBrokenBy,omitempty"`
 }
 
 // Mean is a plate's plain mean on one criterion, in points of that scale.
 type Mean struct {
 	Key    string   `json:"key"`
+	Name   string   `json:"name"`
 	Mean   float64  `json:"mean"` // 0 where Sheets is 0
 	Exact  *big.Rat `json:"exact,omitempty"`
 	Sheets int      `json:"sheets"`
@@ -70,6 +73,11 @@ type LeftOut struct {
 	Judge  int64  `json:"judge"`
 	Plate  int64  `json:"plate"`
 	Reason string `json:"reason"`
+}
+
+// level reports whether two places have the same score.
+func (p Place) level(q Place) bool {
+	return score{exact: p.Exact, value: p.Score}.same(score{exact: q.Exact, value: q.Score})
 }
 
 // Place is the place of a plate; ok is false for a plate of another tasting.
@@ -106,7 +114,10 @@ func (v Verdict) Drawn(order []int64) (Verdict, error) {
 	places := slices.Clone(v.Places)
 	for n, plate := range order {
 		p, _ := v.Place(plate)
-		p.Rank, p.Tied, p.TieBrokenBy = v.Places[first].Rank+n, false, Draw
+		p.Rank, p.Tied = v.Places[first].Rank+n, false
+		if n > 0 || first == 0 || !v.Places[first-1].level(p) {
+			p.TieBrokenBy = Draw
+		}
 		places[first+n] = p
 	}
 	v.Places = places

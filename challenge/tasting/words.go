@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 )
 
 // PlateNumber names a plate by its number: "plate 417".
@@ -43,10 +45,13 @@ var belowWords = map[Below]string{
 }
 
 func (v Verdict) podium(say func(string, ...any), name func(int64) string) {
-	first, unscored := v.first(), 0
+	first, unscored, alone := v.first(), 0, 0
 	for _, p := range v.Places {
-		if p.Rank == 0 {
+		switch {
+		case p.Rank == 0 && p.Sheets == 0:
 			unscored++
+		case p.Rank == 0:
+			alone++
 		}
 	}
 	switch {
@@ -58,6 +63,9 @@ func (v Verdict) podium(say func(string, ...any), name func(int64) string) {
 	v.firstsWords(say, name)
 	if unscored > 0 {
 		say("%s not ranked, because no sheet scores %s.", was(unscored, "plate"), pronoun(unscored))
+	}
+	if alone > 0 {
+		say("%s not ranked, because nobody tasted %s beside another plate.", was(alone, "plate"), pronoun(alone))
 	}
 }
 
@@ -83,42 +91,65 @@ func (v Verdict) firstsWords(say func(string, ...any), name func(int64) string) 
 	}
 }
 
+// told is how many ties the sentences name; with many plates the list of places
+// says the rest.
+const told = 3
+
 func (v Verdict) ties(say func(string, ...any), name func(int64) string) {
-	for n, p := range v.Places {
-		if p.TieBrokenBy == "" || n+1 >= len(v.Places) || v.Places[n+1].TieBrokenBy == "" {
+	parted := 0
+	for n := 1; n < len(v.Places); n++ {
+		above, p := v.Places[n-1], v.Places[n]
+		if p.Rank == 0 || p.Rank == above.Rank || !above.level(p) {
 			continue
 		}
-		next := v.Places[n+1]
-		if next.Rank == p.Rank || !v.sameScore(p, next) {
-			continue
+		if parted++; parted <= told {
+			say("%s and %s have the same score; %s stands higher because %s.",
+				name(above.Plate), name(p.Plate), name(above.Plate), v.because(above, p.TieBrokenBy))
 		}
-		by := p.TieBrokenBy
-		if next.TieBrokenBy != Draw && by == Draw {
-			by = next.TieBrokenBy
-		}
-		say("%s and %s have the same score; %s stands higher because %s.",
-			name(p.Plate), name(next.Plate), name(p.Plate), by.reason())
 	}
-	for _, group := range v.NeedsDraw {
+	if parted > told {
+		say("Further plates with the same score were parted in %s more cases; the list of places says how.", Number(parted-told))
+	}
+	for n, group := range v.NeedsDraw {
+		if n == told {
+			say("%s more groups of plates wait for a draw as well.", Number(len(v.NeedsDraw)-told))
+			break
+		}
 		say("%s cannot be told apart by score or tie-break: a recorded draw decides their order.", joined(group, name))
 	}
 }
 
-func (v Verdict) sameScore(p, q Place) bool {
-	return score{exact: p.Exact, value: p.Score}.same(score{exact: q.Exact, value: q.Score})
-}
-
-func (b TieBreak) reason() string {
-	if key, named := b.Criterion(); named {
-		return fmt.Sprintf("its mean on %q is higher", key)
+// because says why a plate stands above the next one with the same score.
+func (v Verdict) because(p Place, by TieBreak) string {
+	if key, named := by.Criterion(); named {
+		for _, m := range p.Criteria {
+			if m.Key == key && m.Name != "" {
+				key = m.Name
+			}
+		}
+		return fmt.Sprintf("its mean for %q is higher", key)
 	}
-	switch b {
+	switch by {
 	case HeadToHead:
+		if v.sharing(p) > 2 {
+			return "it wins more of the duels among the plates with this score"
+		}
 		return "more of the judges who tasted both preferred it"
 	case LowestVariance:
 		return "the judges differed less about it"
 	}
 	return "the recorded draw put it there"
+}
+
+// sharing is how many ranked places have the score of p.
+func (v Verdict) sharing(p Place) int {
+	n := 0
+	for _, q := range v.Places {
+		if q.Rank > 0 && q.level(p) {
+			n++
+		}
+	}
+	return n
 }
 
 // Number writes whole numbers up to twelve as words.
@@ -164,8 +195,6 @@ func joined(plates []int64, name func(int64) string) string {
 }
 
 func capital(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
+	first, size := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(first)) + s[size:]
 }
