@@ -117,9 +117,18 @@ func (k *kept) pin(t testing.TB, leaf int64) Pin {
 	return Pin{Leaf: leaf, Salt: k.salts[leaf], Proof: p}
 }
 
-// pinsFor keeps a ledger as a challenge would: other leaves around the draw's,
-// commitments before the freeze, everything else after it, then the outcome.
+// pinsFor keeps a ledger as a challenge would.
 func pinsFor(t testing.TB, p Plan, r Roster, events []Event) Pins {
+	t.Helper()
+	s, err := Replay(p, r, events)
+	require.NoError(t, err)
+	return pinsOf(t, p, events, s.Result, s.Done && !p.ReleaseAt.IsZero())
+}
+
+// pinsOf keeps a ledger whatever the events are: other leaves around the
+// draw's, commitments before the freeze, everything else after it, then the
+// outcome.
+func pinsOf(t testing.TB, p Plan, events []Event, result []int, sealed bool) Pins {
 	t.Helper()
 	k := &kept{}
 	for i := range 5 {
@@ -143,20 +152,18 @@ func pinsFor(t testing.TB, p Plan, r Roster, events []Event) Pins {
 		leaves = append(leaves, k.add(t, body, err))
 	}
 	freeze()
-	s, err := Replay(p, r, events)
-	require.NoError(t, err)
-	body, err := OutcomeBody(p.Draw, append([]int{}, s.Result...))
+	body, err := OutcomeBody(p.Draw, append([]int{}, result...))
 	outcome := k.add(t, body, err)
 	k.add(t, []byte(`{"released":true}`), nil)
 
 	head := ledger.Checkpoint{Origin: "example.org/winter-pies", Size: k.tree.Size(), Root: k.tree.Root()}
-	pins := Pins{Key: KeyText(ledgerKey().Public().(ed25519.PublicKey)), Frozen: k.pin(t, frozen)}
+	pins := Pins{Key: KeyText(ledgerKey().Public().(ed25519.PublicKey)), Frozen: k.pin(t, frozen), Events: []Pin{}}
 	pins.Checkpoint, err = head.Sign(ledgerKey())
 	require.NoError(t, err)
 	for _, leaf := range leaves {
 		pins.Events = append(pins.Events, k.pin(t, leaf))
 	}
-	if s.Done && !p.ReleaseAt.IsZero() {
+	if sealed {
 		pin := k.pin(t, outcome)
 		pins.Outcome = &pin
 	}
@@ -224,6 +231,8 @@ func samples() []sample {
 
 	rehearsal := dicePlan(1, 20).Freeze(RehearsalRoster(2), moment(10))
 	rehearsal.Rehearsal, rehearsal.Draw = true, "winter-pies/rehearsal-1"
+	// Whatever can go wrong between a text and its escaped forms.
+	rehearsal.Challenge = "Pies </script> & \"more\" \\u003c <!-- ü\u2028 € 😀"
 
 	return []sample{
 		{"dice, two finalists", d20, finalists, []Event{

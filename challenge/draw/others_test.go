@@ -22,18 +22,37 @@ func program(t *testing.T, name string) string {
 	return path
 }
 
-// The checker in Python, written from RECORD.md alone, agrees on records of all
-// methods and on altered ones: every seventh alteration, or each with
-// FAIRLADLE_LONG=1 in the environment.
-func TestPythonVerifierAgrees(t *testing.T) {
-	python, dir := program(t, "python3"), t.TempDir()
-	every := 7
+// The checkers in Python and in the browser's language, both written from
+// RECORD.md, agree on records of all methods and on altered ones: every eleventh
+// alteration, or each with FAIRLADLE_LONG=1 in the environment.
+func TestOtherCheckersAgree(t *testing.T) {
+	files, want := alteredFiles(t)
+	for name, args := range map[string][]string{
+		"python3": {filepath.Join("testdata", "verify.py"), "--brief"},
+		"node":    {filepath.Join("..", "..", "static", "check", "testdata", "run.js"), "records"},
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Parallel()
+			out, _ := exec.Command(program(t, name), append(args, files...)...).CombinedOutput()
+			lines := strings.Split(strings.TrimSpace(string(out)), "\n")
+			require.Len(t, lines, len(want), string(out[max(0, len(out)-2000):]))
+			for i, line := range lines {
+				require.True(t, strings.HasPrefix(line, want[i]), "%s\nwanted %s", line, want[i])
+			}
+			t.Logf("%d records, altered ones among them", len(lines))
+		})
+	}
+}
+
+// alteredFiles returns the records of all samples, altered ones of the smaller,
+// and forged ones that break a single rule, and what a checker must say of each.
+func alteredFiles(t *testing.T) (files, want []string) {
+	dir, every := t.TempDir(), 11
 	if os.Getenv("FAIRLADLE_LONG") != "" {
 		every = 1
 	}
-	args, want := []string{filepath.Join("testdata", "verify.py"), "--brief"}, []string{}
 	for _, s := range samples() {
-		args, want = append(args, recordFile(s.name)), append(want, "HOLDS "+recordFile(s.name))
+		files, want = append(files, recordFile(s.name)), append(want, "HOLDS "+recordFile(s.name))
 		if len(s.roster) > 30 {
 			continue
 		}
@@ -44,17 +63,15 @@ func TestPythonVerifierAgrees(t *testing.T) {
 			}
 			name := filepath.Join(dir, fmt.Sprintf("%s-%d-%s", strings.ReplaceAll(s.name, " ", "-"), n, strings.Map(fileLetter, where)))
 			require.NoError(t, os.WriteFile(name, changed, 0o644))
-			args, want = append(args, name), append(want, "WRONG "+name)
+			files, want = append(files, name), append(want, "WRONG "+name)
 		}
 	}
-	out, err := exec.Command(python, args...).CombinedOutput()
-	require.Error(t, err, "the exit status must tell")
-	lines := strings.Split(strings.TrimSpace(string(out)), "\n")
-	require.Len(t, lines, len(want), string(out[max(0, len(out)-2000):]))
-	for i, line := range lines {
-		require.True(t, strings.HasPrefix(line, want[i]), "%s\nwanted %s", line, want[i])
+	for i, f := range forged {
+		name := filepath.Join(dir, fmt.Sprintf("forged-%d-%s", i, strings.Map(fileLetter, f.rule)))
+		require.NoError(t, os.WriteFile(name, forge(t, sampleNamed(t, f.of), f.change), 0o644))
+		files, want = append(files, name), append(want, "WRONG "+name)
 	}
-	t.Logf("%d records, altered ones among them", len(lines))
+	return files, want
 }
 
 func fileLetter(r rune) rune {
@@ -64,6 +81,7 @@ func fileLetter(r rune) rune {
 	return '-'
 }
 
+// Its exit status tells, for scripts.
 func TestPythonVerifierHolds(t *testing.T) {
 	python := program(t, "python3")
 	args := []string{filepath.Join("testdata", "verify.py")}
@@ -73,6 +91,11 @@ func TestPythonVerifierHolds(t *testing.T) {
 	out, err := exec.Command(python, args...).CombinedOutput()
 	require.NoError(t, err, string(out))
 	require.Contains(t, string(out), "It cannot show")
+
+	name := filepath.Join(t.TempDir(), "record.json")
+	require.NoError(t, os.WriteFile(name, []byte("{}"), 0o644))
+	out, err = exec.Command(python, append(args, name)...).CombinedOutput()
+	require.ErrorContains(t, err, "exit status 1", string(out))
 }
 
 // The script does a draw by dice again with a shell and a hash tool.

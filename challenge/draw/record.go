@@ -1,6 +1,7 @@
 package draw
 
 import (
+	"bytes"
 	"crypto/ed25519"
 	"encoding/hex"
 	"errors"
@@ -115,3 +116,8 @@ func Parse(doc []byte) (Record, error) {
 
 // KeyText writes a public key as a record does.
 func KeyText(key ed25519.PublicKey) string { return hex.EncodeToString(key) }
+
+// Inline returns a record as a page holds it for the script that checks it,
+// inside <script type="application/json" id="record">: every "<" is written as
+// \u003c, so that no text in the record can end the element.
+func Inline(doc []byte) []byte { return bytes.ReplaceAll(doc, []byte("<"), []byte(`\u003c`)) }

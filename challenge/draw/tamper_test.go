@@ -133,7 +133,7 @@ func walk(where string, v any, set func(any), emit func(string) bool) bool {
 // passedOver leaves out most elements of a long array, unless FAIRLADLE_LONG=1
 // is in the environment.
 func passedOver(i, n int) bool {
-	return n > 30 && i%23 != 0 && i != n-1 && os.Getenv("FAIRLADLE_LONG") == ""
+	return n > 30 && i%67 != 0 && i != n-1 && os.Getenv("FAIRLADLE_LONG") == ""
 }
 
 // other changes one digit or letter in the middle, so that hex stays hex.
