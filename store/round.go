@@ -212,11 +212,13 @@ func recordOpening(ctx context.Context, tx *Tx, a challenge.Actor, c challenge.C
 }
 
 // CloseRound ends a round: its engine decides what came out, once and for all.
-func (db *DB) CloseRound(ctx context.Context, a challenge.Actor, id, round int64) error {
+// closed is false where another step is needed first, which is then open: the
+// draw that settles a tie.
+func (db *DB) CloseRound(ctx context.Context, a challenge.Actor, id, round int64) (closed bool, err error) {
 	if err := challenge.May(a, challenge.RunRound, id); err != nil {
-		return err
+		return false, err
 	}
-	return db.write(ctx, func(tx *Tx) error {
+	err = db.write(ctx, func(tx *Tx) error {
 		c, r, err := challengeAndRound(ctx, tx, id, round)
 		if err != nil {
 			return err
@@ -228,8 +230,10 @@ func (db *DB) CloseRound(ctx context.Context, a challenge.Actor, id, round int64
 		if err != nil || document == nil {
 			return err
 		}
+		closed = true
 		return saveClosing(ctx, tx, a, c, r, document, out)
 	})
+	return closed, err
 }
 
 func saveClosing(ctx context.Context, tx *Tx, a challenge.Actor, c challenge.Challenge, r challenge.Round, document []byte, out []challenge.Placing) error {

@@ -1,10 +1,12 @@
 package web
 
 import (
+	"io"
 	"net"
 	"net/http"
 	"net/netip"
 	"net/url"
+	"runtime/debug"
 	"strings"
 	"time"
 
@@ -45,10 +47,17 @@ func bodyLimit(next http.Handler) http.Handler {
 		if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
 			most = photoBytes
 		}
+		whole := r.Body
 		r.Body = http.MaxBytesReader(w, r.Body, most)
 		next.ServeHTTP(w, r)
+		// A browser that is cut off in the middle of sending shows its own
+		// error page; one that may finish shows ours.
+		io.CopyN(io.Discard, whole, drained) //nolint:errcheck // what is left does not matter
 	})
 }
+
+// drained is how much of a refused body is read and thrown away.
+const drained = 64 << 20
 
 // sameOrigin refuses state changes that another site's page asks for.
 func (s *Server) sameOrigin(next http.Handler) http.Handler {
@@ -107,10 +116,44 @@ func (s *Server) voiced(next http.Handler) http.Handler {
 			http.Error(w, "Something went wrong on the server.", http.StatusInternalServerError)
 			return
 		}
+		if strings.HasPrefix(site.PublicURL, "https:") {
+			w.Header().Set("Strict-Transport-Security", "max-age=31536000")
+			w = &secureCookies{ResponseWriter: w}
+		}
 		ctx := withSite(text.With(r.Context(), text.For(site.Language, nil)), site)
 		next.ServeHTTP(w, r.WithContext(ctx))
 	})
 }
+
+// secureCookies marks every cookie of a site with an https address as one
+// that must not travel in the clear.
+type secureCookies struct {
+	http.ResponseWriter
+	wrote bool
+}
+
+func (w *secureCookies) WriteHeader(status int) {
+	if !w.wrote {
+		w.wrote = true
+		cookies := w.Header()["Set-Cookie"]
+		for i, c := range cookies {
+			if !strings.Contains(c, "; Secure") {
+				cookies[i] = c + "; Secure"
+			}
+		}
+	}
+	w.ResponseWriter.WriteHeader(status)
+}
+
+func (w *secureCookies) Write(b []byte) (int, error) {
+	if !w.wrote {
+		w.WriteHeader(http.StatusOK)
+	}
+	return w.ResponseWriter.Write(b)
+}
+
+// Unwrap lets http.ResponseController reach the connection.
+func (w *secureCookies) Unwrap() http.ResponseWriter { return w.ResponseWriter }
 
 // zoned makes a page write times in the challenge's zone.
 func zoned(r *http.Request, c challenge.Challenge) *http.Request {
@@ -148,4 +191,23 @@ func urlEscape(s string) string { return url.QueryEscape(s) }
 
 func isHostPage(r *http.Request) bool {
 	return r.URL.Path == "/host" || strings.HasPrefix(r.URL.Path, "/host/")
+}
+
+// recovered answers a panic with a page and a log line, and lets the server
+// go on.
+func (s *Server) recovered(next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		defer func() {
+			p := recover()
+			if p == nil {
+				return
+			}
+			if p == http.ErrAbortHandler {
+				panic(p)
+			}
+			s.config.Log.Error("panic", "route", route(r), "panic", p, "stack", string(debug.Stack()))
+			http.Error(w, "Something went wrong on the server. Go back and try again.", http.StatusInternalServerError)
+		}()
+		next.ServeHTTP(w, r)
+	})
 }

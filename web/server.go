@@ -2,6 +2,7 @@ package web
 
 import (
 	"context"
+	"crypto/rand"
 	"log/slog"
 	"net/http"
 	"net/netip"
@@ -18,9 +19,6 @@ type Config struct {
 	Log *slog.Logger
 	// Proxies may say in X-Forwarded-For whom they speak for; nobody else can.
 	Proxies []netip.Prefix
-	// Insecure serves session cookies over plain http, for a server that is
-	// tried out on one machine.
-	Insecure bool
 }
 
 // Server is the site over one database.
@@ -31,6 +29,7 @@ type Server struct {
 	photos   *photo.Cleaner
 	limits   limits
 	hashing  chan struct{}
+	mark     string // of this process, by which it recognises its own public address
 	handler  http.Handler
 }
 
@@ -39,7 +38,7 @@ func New(db *store.DB, c Config) *Server {
 	if c.Log == nil {
 		c.Log = slog.New(slog.DiscardHandler)
 	}
-	s := &Server{db: db, config: c, photos: photo.NewCleaner(2), hashing: make(chan struct{}, 2)}
+	s := &Server{db: db, config: c, photos: photo.NewCleaner(2), hashing: make(chan struct{}, 2), mark: rand.Text()}
 	s.sessions = scs.New()
 	s.sessions.Store = db.Sessions()
 	s.sessions.HashTokenInStore = true
@@ -48,7 +47,7 @@ func New(db *store.DB, c Config) *Server {
 	s.sessions.Cookie.Name = "fairladle"
 	s.sessions.Cookie.HttpOnly = true
 	s.sessions.Cookie.SameSite = http.SameSiteLaxMode
-	s.sessions.Cookie.Secure = !c.Insecure
+	s.sessions.Cookie.Secure = false // secureCookies adds it where the site's address is https
 	s.sessions.ErrorFunc = func(w http.ResponseWriter, r *http.Request, err error) {
 		s.page(func(http.ResponseWriter, *http.Request) error { return err })(w, r)
 	}

@@ -1,0 +1,71 @@
+package web
+
+import (
+	"net/http"
+	"strconv"
+
+	"github.com/go-chi/chi/v5"
+
+	"fairladle/challenge"
+	"fairladle/store"
+	"fairladle/web/outbox"
+	"fairladle/web/text"
+	"fairladle/web/views"
+)
+
+const outboxPage = 200
+
+func (s *Server) showOutbox(w http.ResponseWriter, r *http.Request) error {
+	if _, err := s.hostActor(r); err != nil {
+		return err
+	}
+	ms, err := s.db.Waiting(r.Context(), outboxPage)
+	if err != nil {
+		return err
+	}
+	return s.ok(w, r, views.Outbox(views.OutboxPage{Frame: s.frame(r, text.T(r.Context(), "Outbox")), Messages: ms}))
+}
+
+// messageFile is one message as a file that a mail program opens.
+func (s *Server) messageFile(w http.ResponseWriter, r *http.Request) error {
+	if _, err := s.hostActor(r); err != nil {
+		return err
+	}
+	ms, err := s.db.Waiting(r.Context(), outboxPage)
+	if err != nil {
+		return err
+	}
+	for _, m := range ms {
+		if strconv.FormatInt(m.ID, 10) == chi.URLParam(r, "id") {
+			return s.writeMessage(w, r, m)
+		}
+	}
+	return challenge.NotFound("This message is not waiting any more.")
+}
+
+func (s *Server) writeMessage(w http.ResponseWriter, r *http.Request, m store.Message) error {
+	letter := outbox.Write(text.From(r.Context()), site(r).Name, site(r).PublicURL, m)
+	b, err := letter.File()
+	if err != nil {
+		return err
+	}
+	w.Header().Set("Content-Type", "message/rfc822")
+	w.Header().Set("Cache-Control", "no-store")
+	w.Header().Set("Content-Disposition", `attachment; filename="message-`+strconv.FormatInt(m.ID, 10)+`.eml"`)
+	_, err = w.Write(b)
+	return err
+}
+
+func (s *Server) markSent(w http.ResponseWriter, r *http.Request) error {
+	if _, err := s.hostActor(r); err != nil {
+		return err
+	}
+	n, err := strconv.ParseInt(chi.URLParam(r, "id"), 10, 64)
+	if err != nil {
+		return challenge.NotFound("This message is not waiting any more.")
+	}
+	if err := s.db.Sent(r.Context(), n); err != nil {
+		return err
+	}
+	return to(w, r, "/host/outbox")
+}

@@ -1,0 +1,60 @@
+package outbox
+
+import (
+	"bytes"
+	"fmt"
+	"net/mail"
+
+	gomail "github.com/wneessen/go-mail"
+
+	"fairladle/store"
+	"fairladle/web/text"
+)
+
+// A Letter is a message in plain text, ready to be sent.
+type Letter struct {
+	To      mail.Address
+	Subject string
+	Body    string
+}
+
+// Write words a message in a voice. site is the community's name and base the
+// public address its links begin with.
+func Write(v text.Voice, site, base string, m store.Message) Letter {
+	l := Letter{To: mail.Address{Name: m.Name, Address: m.To}}
+	switch m.Kind {
+	case "link-again":
+		l.Subject = v.T("Your private link – %v", m.Challenge)
+		l.Body = v.T("Hello %v,\n\nhere is the private link of your entry to “%v”:\n\n%v\n\nWhoever has it can change or withdraw the entry, so keep it to yourself. If you did not ask for it, you need do nothing.\n\n%v\n",
+			m.Name, m.Challenge, base+"/entry/"+m.Token, site)
+	case "invite-cohost":
+		l.Subject = v.T("Co-host of “%v”", m.Challenge)
+		l.Body = v.T("Hello %v,\n\nyou are invited as co-host of “%v”. This link is yours alone:\n\n%v\n\nIt shows what there is to read and pick. Keep it; it works until the challenge is over.\n\n%v\n",
+			m.Name, m.Challenge, base+"/with/cohost/"+m.Token, site)
+	case "invite-reader":
+		l.Subject = v.T("Reader for “%v”", m.Challenge)
+		l.Body = v.T("Hello %v,\n\nyou are invited to read the recipes of “%v”, without the names of those who sent them. This link is yours alone:\n\n%v\n\n%v\n",
+			m.Name, m.Challenge, base+"/with/reader/"+m.Token, site)
+	case "invite-judge":
+		l.Subject = v.T("Judge of “%v”", m.Challenge)
+		l.Body = v.T("Hello %v,\n\nyou are invited to taste and score for “%v”. This link is yours alone:\n\n%v\n\n%v\n",
+			m.Name, m.Challenge, base+"/with/judge/"+m.Token, site)
+	}
+	return l
+}
+
+// File is the letter as a .eml file. Names and subjects are encoded by the
+// library, so that nothing typed can become a header.
+func (l Letter) File() ([]byte, error) {
+	m := gomail.NewMsg(gomail.WithNoDefaultUserAgent())
+	if err := m.To(l.To.String()); err != nil {
+		return nil, fmt.Errorf("recipient: %w", err)
+	}
+	m.Subject(l.Subject)
+	m.SetBodyString(gomail.TypeTextPlain, l.Body)
+	var b bytes.Buffer
+	if _, err := m.WriteTo(&b); err != nil {
+		return nil, fmt.Errorf("write message: %w", err)
+	}
+	return b.Bytes(), nil
+}

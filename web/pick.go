@@ -1,0 +1,173 @@
+package web
+
+import (
+	"net/http"
+
+	"fairladle/challenge"
+	"fairladle/store"
+	"fairladle/web/text"
+	"fairladle/web/views"
+)
+
+// showPick is the shortlist for whoever picks from it, and for the host the
+// envelope that is sealed or not.
+func (s *Server) showPick(w http.ResponseWriter, r *http.Request) error {
+	d, r, err := s.desk(r, challenge.ReadBlind)
+	if err != nil {
+		return err
+	}
+	p, err := s.pickPage(r, d)
+	if err != nil {
+		return err
+	}
+	return s.ok(w, r, views.Pick(p))
+}
+
+func (s *Server) pickPage(r *http.Request, d desk) (views.PickPage, error) {
+	var p views.PickPage
+	round, err := d.round(r, challenge.Pick)
+	if err != nil {
+		return p, err
+	}
+	if d.actor.Role == challenge.Reader {
+		return p, challenge.May(d.actor, challenge.MakePick, d.challenge.ID)
+	}
+	dishes, err := s.db.DishesIn(r.Context(), round.ID)
+	if err != nil {
+		return p, err
+	}
+	state, err := s.db.PickState(r.Context(), d.actor, d.challenge.ID, round.ID)
+	if err != nil {
+		return p, err
+	}
+	p.Frame = s.deskFrame(r, d, round.Title)
+	p.Frame.Said = said(r)
+	p.Base, p.Desk, p.Round, p.Role = d.base+roundPath(round), d.base, round, d.actor.Role
+	p.Sealed, p.SealedAt = !state.SealedAt.IsZero(), text.From(r.Context()).Moment(state.SealedAt)
+	p.MayPick = d.actor.Role == challenge.Cohost || !round.Params.Sealed
+	p.Want = min(round.Params.Keep, len(dishes))
+	p.Lines, p.Chosen = pickLines(dishes, state.Choices)
+	return p, nil
+}
+
+func pickLines(dishes []store.Dish, choices []store.Choice) (lines []views.PickLine, chosen int) {
+	for _, x := range dishes {
+		l := views.PickLine{Dish: x}
+		for _, c := range choices {
+			if c.Dish == x.ID {
+				l.Chosen, l.Held, l.Reason = c.Chosen, !c.Chosen, c.Reason
+			}
+		}
+		if l.Chosen {
+			chosen++
+		}
+		lines = append(lines, l)
+	}
+	return lines, chosen
+}
+
+func (s *Server) showPickEntry(w http.ResponseWriter, r *http.Request) error {
+	d, r, err := s.desk(r, challenge.ReadBlind)
+	if err != nil {
+		return err
+	}
+	p, err := s.pickEntryPage(r, d)
+	if err != nil {
+		return err
+	}
+	return s.ok(w, r, views.PickEntry(p))
+}
+
+func (s *Server) pickEntryPage(r *http.Request, d desk) (views.PickEntryPage, error) {
+	var p views.PickEntryPage
+	list, err := s.pickPage(r, d)
+	if err != nil {
+		return p, err
+	}
+	dish, err := s.numbered(r, d)
+	if err != nil {
+		return p, err
+	}
+	at := -1
+	for i, l := range list.Lines {
+		if l.Dish.ID == dish {
+			at = i
+		}
+	}
+	if at < 0 {
+		return p, challenge.NotFound("This recipe is not part of the round.")
+	}
+	if p.Recipe, err = s.db.Masked(r.Context(), dish); err != nil {
+		return p, err
+	}
+	p.Frame = s.deskFrame(r, d, text.T(r.Context(), "No. %v", p.Recipe.Dish.Number))
+	p.Frame.Scripts = []string{"desk.js"}
+	p.Base, p.Reading, p.Line = list.Base, views.NewReading(p.Recipe.Text, p.Recipe.Reading), list.Lines[at]
+	p.Sealed = list.Sealed || !list.MayPick || list.Round.State != challenge.UnderWay
+	p.Chosen, p.Want, p.Position, p.Total = list.Chosen, list.Want, at+1, len(list.Lines)
+	if at > 0 {
+		p.Previous = list.Lines[at-1].Dish.Number
+	}
+	if at+1 < len(list.Lines) {
+		p.NextOne = list.Lines[at+1].Dish.Number
+	}
+	return p, nil
+}
+
+// choose keeps one choice of the draft.
+func (s *Server) choose(w http.ResponseWriter, r *http.Request) error {
+	d, r, err := s.desk(r, challenge.ReadBlind)
+	if err != nil {
+		return err
+	}
+	if err := parse(r); err != nil {
+		return err
+	}
+	round, err := d.round(r, challenge.Pick)
+	if err != nil {
+		return err
+	}
+	p, err := s.pickEntryPage(r, d)
+	if err != nil {
+		return err
+	}
+	choice := store.Choice{Dish: p.Recipe.Dish.ID, Chosen: field(r, "do") == "choose", Reason: field(r, "reason")}
+	err = s.db.Choose(r.Context(), d.actor, d.challenge.ID, round.ID, choice)
+	if m, ok := refusals(err); ok {
+		p.Messages, p.Line.Reason = m, choice.Reason
+		s.show(w, r, formStatus(err), views.PickEntry(p))
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	if p.NextOne > 0 {
+		return to(w, r, p.Base+"/"+itoa(p.NextOne))
+	}
+	return to(w, r, p.Base+"?said=saved")
+}
+
+func (s *Server) sealPick(w http.ResponseWriter, r *http.Request) error {
+	d, r, err := s.desk(r, challenge.ReadBlind)
+	if err != nil {
+		return err
+	}
+	round, err := d.round(r, challenge.Pick)
+	if err != nil {
+		return err
+	}
+	err = s.db.SealPick(r.Context(), d.actor, d.challenge.ID, round.ID)
+	if m, ok := refusals(err); ok {
+		p, pageErr := s.pickPage(r, d)
+		if pageErr != nil {
+			return pageErr
+		}
+		p.Messages = m
+		s.show(w, r, formStatus(err), views.Pick(p))
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	return to(w, r, d.base+roundPath(round)+"?said=sealed")
+}

@@ -1,0 +1,172 @@
+package web
+
+import (
+	"net/http"
+	"strconv"
+	"strings"
+
+	"github.com/go-chi/chi/v5"
+
+	"fairladle/challenge"
+	"fairladle/challenge/tasting"
+	"fairladle/web/text"
+	"fairladle/web/views"
+)
+
+func (s *Server) showRounds(w http.ResponseWriter, r *http.Request) error {
+	d, r, err := s.desk(r, challenge.EditChallenge)
+	if err != nil {
+		return err
+	}
+	return s.ok(w, r, views.Rounds(s.roundsPage(r, d)))
+}
+
+func (s *Server) roundsPage(r *http.Request, d desk) views.RoundsPage {
+	f := s.deskFrame(r, d, text.T(r.Context(), "Rounds"))
+	f.Said = said(r)
+	return views.RoundsPage{Frame: f, Base: d.base, Challenge: d.challenge}
+}
+
+func (s *Server) addRound(w http.ResponseWriter, r *http.Request) error {
+	return s.onRounds(w, r, func(d desk) error {
+		return s.db.AddRound(r.Context(), d.actor, d.challenge.ID, challenge.Kind(field(r, "kind")))
+	})
+}
+
+func (s *Server) moveRound(w http.ResponseWriter, r *http.Request) error {
+	return s.onRounds(w, r, func(d desk) error {
+		round, err := roundAt(d.challenge, chi.URLParam(r, "round"))
+		if err != nil {
+			return err
+		}
+		return s.db.MoveRound(r.Context(), d.actor, d.challenge.ID, round.ID)
+	})
+}
+
+func (s *Server) removeRound(w http.ResponseWriter, r *http.Request) error {
+	return s.onRounds(w, r, func(d desk) error {
+		round, err := roundAt(d.challenge, chi.URLParam(r, "round"))
+		if err != nil {
+			return err
+		}
+		return s.db.RemoveRound(r.Context(), d.actor, d.challenge.ID, round.ID)
+	})
+}
+
+func (s *Server) editRound(w http.ResponseWriter, r *http.Request) error {
+	return s.onRounds(w, r, func(d desk) error {
+		round, err := roundAt(d.challenge, chi.URLParam(r, "round"))
+		if err != nil {
+			return err
+		}
+		return s.db.EditRound(r.Context(), d.actor, d.challenge.ID, readRound(r, d.challenge, round))
+	})
+}
+
+// onRounds does one change of the plan and shows the plan again.
+func (s *Server) onRounds(w http.ResponseWriter, r *http.Request, change func(desk) error) error {
+	d, r, err := s.desk(r, challenge.EditChallenge)
+	if err != nil {
+		return err
+	}
+	if err := parse(r); err != nil {
+		return err
+	}
+	err = change(d)
+	if m, ok := refusals(err); ok {
+		p := s.roundsPage(r, d)
+		p.Messages, p.At = m, chi.URLParam(r, "round")
+		s.show(w, r, formStatus(err), views.Rounds(p))
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	return to(w, r, d.base+"/rounds?said=saved")
+}
+
+// readRound decodes the form of one round over what it was.
+func readRound(r *http.Request, c challenge.Challenge, round challenge.Round) challenge.Round {
+	round.Title = field(r, "title")
+	round.ReleaseAt = moment(r, "release_at", c.Zone)
+	p := &round.Params
+	switch round.Kind {
+	case challenge.Reading:
+		p.Keep = number(r, "keep")
+	case challenge.Pick:
+		p.Keep, p.Sealed = number(r, "keep"), ticked(r, "sealed")
+	case challenge.Draw:
+		p.Method, p.Places = field(r, "method"), number(r, "places")
+		p.Faces, p.Parties, p.Minutes = numbers(field(r, "faces")), names(field(r, "parties")), number(r, "minutes")
+	case challenge.Cook:
+		p.Portions = number(r, "portions")
+	case challenge.Tasting:
+		rule := *p.Rule
+		rule.Kind, rule.SmallestPanel = tasting.Kind(field(r, "rule")), number(r, "smallest_panel")
+		if rule.Kind == tasting.TrimmedMean {
+			rule.Trim = 20
+		}
+		p.Rule, p.HostScores = &rule, ticked(r, "host_scores")
+	case challenge.Vote:
+		p.VoteHours = number(r, "vote_hours")
+	}
+	return round
+}
+
+// numbers reads "10, 10"; what is no number becomes -1 and is refused.
+func numbers(s string) []int {
+	var ns []int
+	for _, f := range strings.FieldsFunc(s, func(c rune) bool { return c == ',' || c == ' ' }) {
+		n, err := strconv.Atoi(f)
+		if err != nil {
+			n = -1
+		}
+		ns = append(ns, n)
+	}
+	return ns
+}
+
+// names reads "host, co-host, server".
+func names(s string) []string {
+	var out []string
+	for _, f := range strings.Split(s, ",") {
+		if f = strings.TrimSpace(f); f != "" {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+func (s *Server) openRound(w http.ResponseWriter, r *http.Request) error {
+	d, r, err := s.desk(r, challenge.RunRound)
+	if err != nil {
+		return err
+	}
+	round, err := roundAt(d.challenge, chi.URLParam(r, "round"))
+	if err != nil {
+		return err
+	}
+	if err := s.db.OpenRound(r.Context(), d.actor, d.challenge.ID, round.ID); err != nil {
+		return err
+	}
+	return to(w, r, d.base+roundPath(round)+"?said=opened")
+}
+
+func (s *Server) closeRound(w http.ResponseWriter, r *http.Request) error {
+	d, r, err := s.desk(r, challenge.RunRound)
+	if err != nil {
+		return err
+	}
+	round, err := roundAt(d.challenge, chi.URLParam(r, "round"))
+	if err != nil {
+		return err
+	}
+	closed, err := s.db.CloseRound(r.Context(), d.actor, d.challenge.ID, round.ID)
+	if err != nil {
+		return err
+	}
+	if !closed {
+		return to(w, r, d.base+roundPath(round)+"?said=tie")
+	}
+	return to(w, r, d.base+roundPath(round)+"?said=closed")
+}

@@ -1,0 +1,112 @@
+package web
+
+import (
+	"net/http"
+
+	"github.com/go-chi/chi/v5"
+
+	"fairladle/challenge"
+	"fairladle/static"
+)
+
+// routes is the site map.
+func (s *Server) routes() http.Handler {
+	r := chi.NewRouter()
+	r.Use(s.logged, headers, bodyLimit, s.recovered)
+	r.Get("/healthz", s.health)
+	r.Get("/readyz", s.ready)
+	r.Get(static.Prefix+"*", static.Serve)
+	r.Head(static.Prefix+"*", static.Serve)
+	r.Group(func(r chi.Router) {
+		r.Use(s.voiced, s.sessions.LoadAndSave, s.sameOrigin)
+		r.NotFound(s.page(notFound))
+		r.MethodNotAllowed(s.page(notFound))
+		s.publicRoutes(r)
+		s.hostRoutes(r)
+		r.Route("/host/c/{slug}", s.deskRoutes)
+		r.Route("/with/{purpose}/{token}", s.deskRoutes)
+	})
+	return r
+}
+
+func notFound(http.ResponseWriter, *http.Request) error {
+	return challenge.NotFound("There is no page at this address.")
+}
+
+// publicRoutes need no link and no password, or bring their own token.
+func (s *Server) publicRoutes(r chi.Router) {
+	get, post := s.verbs(r)
+	get("/", s.showFront)
+	get("/setup/{token}", s.showSetUp)
+	post("/setup/{token}", s.setUp)
+	get("/login", s.showSignIn)
+	post("/login", s.doSignIn)
+	post("/logout", s.signOut)
+	get("/photo/{sum}", s.showPhoto)
+
+	get("/c/{slug}", s.showChallenge)
+	get("/c/{slug}/enter", s.showEnter)
+	post("/c/{slug}/enter", s.enter)
+	get("/c/{slug}/link", s.showLinkAgain)
+	post("/c/{slug}/link", s.linkAgain)
+
+	get("/entry/{token}", s.showOwn)
+	get("/entry/{token}/change", s.showChange)
+	post("/entry/{token}/change", s.change)
+	post("/entry/{token}/consents", s.consents)
+	post("/entry/{token}/withdraw", s.withdraw)
+	get("/entry/{token}/slip.json", s.slip)
+}
+
+// hostRoutes are the host's pages that belong to no single challenge.
+func (s *Server) hostRoutes(r chi.Router) {
+	get, post := s.verbs(r)
+	get("/host", s.showHome)
+	get("/host/new", s.showNew)
+	post("/host/new", s.create)
+	get("/host/outbox", s.showOutbox)
+	get("/host/outbox/{id}.eml", s.messageFile)
+	post("/host/outbox/{id}/sent", s.markSent)
+}
+
+// deskRoutes are the screens of working on one challenge. They are the same
+// for a host and for the holder of a private link; each asks what it is for.
+func (s *Server) deskRoutes(r chi.Router) {
+	get, post := s.verbs(r)
+	get("/", s.showDesk)
+	get("/settings", s.showSettings)
+	post("/settings", s.saveSettings)
+	post("/announce", s.announce)
+	get("/qr.svg", s.qr)
+	get("/rounds", s.showRounds)
+	post("/rounds", s.addRound)
+	post("/rounds/{round}", s.editRound)
+	post("/rounds/{round}/earlier", s.moveRound)
+	post("/rounds/{round}/remove", s.removeRound)
+	post("/rounds/{round}/open", s.openRound)
+	post("/rounds/{round}/close", s.closeRound)
+	get("/people", s.showPeople)
+	post("/people", s.invite)
+	post("/people/{id}/renew", s.renewLink)
+	post("/people/{id}/remove", s.removePerson)
+	get("/entries", s.showField)
+	get("/entries/{number}", s.showEntry)
+	post("/entries/{number}/sender", s.showSender)
+
+	get("/reading/{round}", s.showReading)
+	get("/reading/{round}/{number}", s.showReadingEntry)
+	post("/reading/{round}/{number}", s.markEntry)
+	get("/reading/{round}/cut", s.showCut)
+	post("/reading/{round}/cut", s.saveCut)
+	get("/pick/{round}", s.showPick)
+	get("/pick/{round}/{number}", s.showPickEntry)
+	post("/pick/{round}/{number}", s.choose)
+	post("/pick/{round}/seal", s.sealPick)
+}
+
+type handler = func(http.ResponseWriter, *http.Request) error
+
+// verbs returns the two ways to route a handler that returns an error.
+func (s *Server) verbs(r chi.Router) (get, post func(string, handler)) {
+	return func(p string, h handler) { r.Get(p, s.page(h)) }, func(p string, h handler) { r.Post(p, s.page(h)) }
+}

@@ -1,0 +1,36 @@
+package web
+
+import (
+	"net/http"
+	"strconv"
+
+	"fairladle/web/text"
+)
+
+func itoa(n int) string { return strconv.Itoa(n) }
+
+// sayings are what a page may say about the action that led to it; the address
+// carries only the key.
+var sayings = map[string]string{
+	"saved":     "Saved.",
+	"received":  "Your entry was received.",
+	"announced": "The challenge is public now. Share its address.",
+	"opened":    "The round is open.",
+	"closed":    "The round is closed and its outcome is recorded.",
+	"created":   "The challenge is a draft now; nobody else can see it.",
+	"removed":   "Removed.",
+	"sealed":    "Sealed. Nobody can change it now, and nobody sees it until it is opened.",
+	"recorded":  "Recorded.",
+	"sent":      "If this address has sent an entry here, a message with its private link is on the way.",
+	"withdrawn": "The entry is withdrawn.",
+	"tie":       "The scores leave a tie that the rule settles by a draw. Roll below.",
+}
+
+// said is the sentence for what the last action did, or none.
+func said(r *http.Request) string {
+	s, ok := sayings[r.URL.Query().Get("said")]
+	if !ok {
+		return ""
+	}
+	return text.T(r.Context(), s)
+}

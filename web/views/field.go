@@ -1,0 +1,159 @@
+package views
+
+import (
+	"net/url"
+
+	"fairladle/challenge"
+	"fairladle/store"
+)
+
+type FieldPage struct {
+	Frame Frame
+	Base  string
+	Total int
+	Query store.FieldQuery
+	Page  store.Page
+	Next  string
+}
+
+// sorted is the address of the list sorted by a column, the other way round
+// where it is sorted by it already.
+func (p FieldPage) sorted(by string) string {
+	v := url.Values{"sort": {by}}
+	if p.Query.Search != "" {
+		v.Set("q", p.Query.Search)
+	}
+	if p.Query.Sort == by && !p.Query.Descending {
+		v.Set("down", "1")
+	}
+	return p.Base + "/entries?" + v.Encode()
+}
+
+// direction is the aria-sort value of a column.
+func (p FieldPage) direction(by string) string {
+	switch {
+	case p.Query.Sort != by && (p.Query.Sort != "" || by != "number"):
+		return "none"
+	case p.Query.Descending:
+		return "descending"
+	}
+	return "ascending"
+}
+
+type EntryPage struct {
+	Frame        Frame
+	Base         string
+	Recipe       store.Recipe
+	Reading      Reading
+	MaySeeSender bool
+	Sender       *Sender // nil unless a host asked for it
+}
+
+// Sender is who sent an entry. Only the page that answers a host's question
+// holds one.
+type Sender struct {
+	Name, Email, Credit, Spoken string
+	Origin                      challenge.Origin
+	OriginNote                  string
+	Consents                    challenge.Consents
+}
+
+// A ReadingPage is one entry on a reader's desk. It has no field for a name.
+type ReadingPage struct {
+	Frame    Frame
+	Base     string // of the round
+	Title    string
+	Open     bool
+	Recipe   store.Recipe
+	Reading  Reading
+	Mark     store.Mark
+	Position int
+	Total    int
+	Done     int
+	Previous int // entry numbers, 0 for none
+	NextOne  int
+	Messages Messages
+}
+
+// A ReadingList is where a reader begins and sees how far he or she is.
+type ReadingList struct {
+	Frame    Frame
+	Base     string
+	Round    challenge.Round
+	Lines    []ReadingLine
+	Done     int
+	First    int // number of the first unmarked entry
+	MayCut   bool
+	MayClose bool
+	Progress []store.ReaderProgress
+}
+
+// A ReadingLine is one entry in a reader's list.
+type ReadingLine struct {
+	Dish store.Dish
+	Mark string
+	Note string
+}
+
+type CutPage struct {
+	Frame    Frame
+	Base     string
+	Desk     string
+	Round    challenge.Round
+	Cut      store.Cut
+	Messages Messages
+}
+
+type PickPage struct {
+	Frame    Frame
+	Base     string
+	Desk     string
+	Round    challenge.Round
+	Role     challenge.Role
+	Sealed   bool
+	SealedAt string
+	MayPick  bool
+	Lines    []PickLine
+	Chosen   int
+	Want     int
+	Messages Messages
+}
+
+type PickLine struct {
+	Dish   store.Dish
+	Chosen bool
+	Held   bool
+	Reason string
+}
+
+type PickEntryPage struct {
+	Frame    Frame
+	Base     string
+	Recipe   store.Recipe
+	Reading  Reading
+	Line     PickLine
+	Sealed   bool
+	Chosen   int
+	Want     int
+	Previous int
+	NextOne  int
+	Position int
+	Total    int
+	Messages Messages
+}
+
+type OutboxPage struct {
+	Frame    Frame
+	Messages []store.Message
+}
+
+func markName(m string) string {
+	return map[string]string{"keep": "keep", "maybe": "maybe", "out": "leave out"}[m]
+}
+
+func pressed(on bool) string {
+	if on {
+		return "true"
+	}
+	return "false"
+}

@@ -1,0 +1,63 @@
+package views
+
+import (
+	"context"
+	"strconv"
+
+	"fairladle/challenge"
+	"fairladle/web/text"
+)
+
+// A Frame is what stands around every page.
+type Frame struct {
+	Title    string
+	Site     string
+	Language string
+	SignedIn bool
+	Wide     bool // uses the width of a large screen
+	Quiet    bool // without navigation
+	Desk     *Desk
+	Scripts  []string // embedded files loaded by this page
+	Said     string   // what the last action did
+}
+
+// A Desk says where somebody works on a challenge.
+type Desk struct {
+	Base      string
+	Role      challenge.Role
+	Challenge string
+	Slug      string
+}
+
+// A Message is a sentence beside a field.
+type Message struct {
+	Text string
+	Args []any
+}
+
+// Messages are the refusals of a form by field; "" holds those of the whole.
+type Messages map[string][]Message
+
+func (m Messages) wrong(field string) string {
+	if len(m[field]) > 0 {
+		return "field wrong"
+	}
+	return "field"
+}
+
+func t(ctx context.Context, key string, args ...any) string { return text.T(ctx, key, args...) }
+
+func n(ctx context.Context, count int, one, many string) string { return text.N(ctx, count, one, many) }
+
+func voice(ctx context.Context) text.Voice { return text.From(ctx) }
+
+// leadingLine keeps a text's first line feed: HTML drops the one that follows
+// <textarea>.
+func leadingLine(s string) string {
+	if len(s) > 0 && s[0] == '\n' {
+		return "\n" + s
+	}
+	return s
+}
+
+func itoa(n int) string { return strconv.Itoa(n) }

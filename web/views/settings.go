@@ -1,0 +1,61 @@
+package views
+
+import (
+	"strconv"
+	"time"
+
+	"fairladle/challenge"
+	"fairladle/challenge/tasting"
+)
+
+// Rows of a settings form: what is there, and room for more.
+const (
+	KitchenRows   = 12
+	CriterionRows = 8
+)
+
+type SettingsPage struct {
+	Frame     Frame
+	Messages  Messages
+	Settings  challenge.Settings
+	Zones     []string
+	Version   int // 0 for a new challenge
+	Announced bool
+	Locked    bool // criteria
+}
+
+// local writes a moment for <input type="datetime-local"> in the page's zone.
+func (p SettingsPage) local(at time.Time) string {
+	if at.IsZero() {
+		return ""
+	}
+	loc, err := time.LoadLocation(p.Settings.Zone)
+	if err != nil {
+		loc = time.UTC
+	}
+	return at.In(loc).Format("2006-01-02T15:04")
+}
+
+func (p SettingsPage) kitchen(i int) (name, count string) {
+	if i < len(p.Settings.Kitchen) {
+		return p.Settings.Kitchen[i].Name, strconv.Itoa(p.Settings.Kitchen[i].Count)
+	}
+	return "", ""
+}
+
+func (p SettingsPage) kitchenName(i int) string  { n, _ := p.kitchen(i); return n }
+func (p SettingsPage) kitchenCount(i int) string { _, c := p.kitchen(i); return c }
+
+func (p SettingsPage) criterion(i int) tasting.Criterion {
+	if i < len(p.Settings.Criteria) {
+		return p.Settings.Criteria[i]
+	}
+	return tasting.Criterion{}
+}
+
+func weightText(w int) string {
+	if w == 0 {
+		return ""
+	}
+	return strconv.Itoa(w)
+}
