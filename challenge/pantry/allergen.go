@@ -24,10 +24,8 @@ type AllergenHit struct {
 }
 
 type allergenTable struct {
-	terms, friends         trie
-	rows, friendRows       [][]string
-	prefix                 map[string]bool
-	friendFirst, termFirst map[string]bool
+	terms, friends   trie
+	rows, friendRows [][]string
 }
 
 var allergens = sync.OnceValue(func() *allergenTable {
@@ -45,14 +43,14 @@ var allergens = sync.OnceValue(func() *allergenTable {
 })
 
 // Allergens finds the allergen words in an ingredient name given as stems of its
-// words (Words, then Stem). The longest term wins, false friends clear only the
+// words (Words, then Stem), using the space of dst. The longest term wins, false friends clear only the
 // allergen they name, and "free", "vegan" or "substitute" beside a word lower it
 // to May, never clear it.
 //
 // An empty answer means that no word was recognised, not that there is none.
-func Allergens(stems []string) []AllergenHit {
+func Allergens(dst []AllergenHit, stems []string) []AllergenHit {
 	t := allergens()
-	var hits []AllergenHit
+	hits := dst[:0]
 	doubt := doubtful(stems)
 	for i := 0; i < len(stems); i++ {
 		rows, n := t.terms.longest(stems[i:])
@@ -69,7 +67,7 @@ func Allergens(stems []string) []AllergenHit {
 		}
 	}
 	if len(hits) == 0 {
-		return nil
+		return hits
 	}
 	return t.clear(stems, hits)
 }

@@ -102,3 +102,25 @@ func Stem(w string) string {
 	}
 	return w
 }
+
+// AppendStems appends the stems of a text's words to dst: Words and Stem in one
+// pass, without allocating for plain lower-case text.
+func AppendStems(dst []string, s string) []string {
+	for i := 0; i < len(s); {
+		if !stemByte(s[i]) || strings.HasPrefix(s[i:], "\xe2\x80") {
+			i++
+			continue
+		}
+		j := i + 1
+		for j < len(s) && stemByte(s[j]) && !strings.HasPrefix(s[j:], "\xe2\x80") { // dashes, curly quotes
+			j++
+		}
+		dst = append(dst, Stem(Fold(s[i:j])))
+		i = j
+	}
+	return dst
+}
+
+func stemByte(c byte) bool {
+	return c|0x20 >= 'a' && c|0x20 <= 'z' || c >= '0' && c <= '9' || c >= 0x80
+}

@@ -88,16 +88,13 @@ func (r *reader) rangeEnd(t []token, j int) (measure.Number, int, bool) {
 		return measure.Number{}, j, false
 	}
 	w := r.word(t, j)
-	if t[j].k == dash || w == "to" || w == "or" || w == "and" && false {
+	if t[j].k == dash || t[j].c == '~' || w == "to" || w == "or" {
 		k := j + 1
 		if t[j].k == dash && r.word(t, k) == "to" {
 			k++
 		}
 		hi, next, ok := r.number(t, k, false)
 		if ok && hi.Sign() > 0 && !(w == "or" && next < len(t) && t[next].c == '/') {
-			if w == "or" && r.startsMeasure(t, next) && false {
-				return hi, next, false
-			}
 			return hi, next, true
 		}
 	}
@@ -262,12 +259,6 @@ var containers = map[string]bool{"can": true, "bag": true, "box": true, "bottle"
 	"carton": true, "container": true, "tub": true, "tube": true, "loaf": true, "block": true, "bar": true,
 	"stick": true, "bowl": true, "head": true, "bunch": true, "slice": true, "glass": true}
 
-// startsMeasure reports whether token i starts "400 g" and not a plain number.
-func (r *reader) startsMeasure(t []token, i int) bool {
-	_, _, _, ok := r.measureAt(t, i)
-	return ok
-}
-
 // measureAt reads a plain amount with a unit of mass, volume or container.
 func (r *reader) measureAt(t []token, i int) (measure.Range, string, int, bool) {
 	i, _ = r.skipAbout(t, i)
@@ -377,10 +368,10 @@ func (r *reader) parenMeasure(t []token, j int, a *amount, pack bool) (int, bool
 		return j, false
 	}
 	end := next
-	for end < len(t) && t[end].c != ')' {
+	for end < len(t) && end < next+40 && t[end].c != ')' {
 		end++
 	}
-	if end >= len(t) {
+	if end >= len(t) || t[end].c != ')' {
 		return j, false
 	}
 	if pack {

@@ -42,7 +42,6 @@ type Correction struct {
 func (b Breakdown) Apply(text string, cs []Correction) (corrected Breakdown, orphaned []Correction) {
 	b = b.clone()
 	var settled []Correction
-	removed := false
 	for _, c := range cs {
 		if c.At.In(text) != c.Was {
 			orphaned = append(orphaned, c)
@@ -55,10 +54,6 @@ func (b Breakdown) Apply(text string, cs []Correction) (corrected Breakdown, orp
 		if !b.correct(c) {
 			orphaned = append(orphaned, c)
 		}
-		removed = removed || strings.HasSuffix(c.Field, ".remove") || c.Field == "ingredient.add" || c.Field == "ingredient.name"
-	}
-	if removed {
-		b.relink(text)
 	}
 	b.judge(text)
 	for _, c := range settled {

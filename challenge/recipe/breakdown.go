@@ -37,8 +37,11 @@ type Breakdown struct {
 	Equipment  []Place      `json:"equipment,omitempty"` // lines of a list of utensils
 	Notes      []Place      `json:"notes,omitempty"`
 	Allergens  []Allergen   `json:"allergens,omitempty"`
-	Diets      []Diet       `json:"diets,omitempty"`
-	Findings   []Finding    `json:"findings,omitempty"`
+	// Unrecognised are ingredient names without a word that the tables know; for
+	// them neither allergens nor diets can be told.
+	Unrecognised []string  `json:"unrecognised,omitempty"`
+	Diets        []Diet    `json:"diets,omitempty"`
+	Findings     []Finding `json:"findings,omitempty"`
 }
 
 // Yield is what the recipe makes. Servings is zero where only a count of pieces
@@ -127,6 +130,7 @@ type Step struct {
 	Temperatures []Temperature `json:"temperatures,omitempty"`
 	OvenWords    string        `json:"oven_words,omitempty"` // "moderate": an oven without a number
 	Overnight    bool          `json:"overnight,omitempty"`
+	Heats        bool          `json:"heats,omitempty"` // bakes, boils or the like, so a time is wanted
 	Until        string        `json:"until,omitempty"` // "golden brown"
 	Equipment    []string      `json:"equipment,omitempty"`
 	Attended     Attention     `json:"attended"`

@@ -11,7 +11,7 @@ var timeUnits = map[string]float64{"second": 1. / 60, "seconds": 1. / 60, "sec":
 func (r *reader) durations(t []token) []Duration {
 	var out []Duration
 	for i := 0; i < len(t); i++ {
-		if t[i].k != digits && t[i].k != vulgar && t[i].cls&isNumber == 0 && !r.isArticle(t, i) {
+		if t[i].k != digits && t[i].k != vulgar && t[i].cls&isNumber == 0 && !r.isArticle(t, i) && !r.another(t, i) {
 			continue
 		}
 		if i > 0 && t[i].k == digits && (t[i-1].c == '/' || t[i-1].c == '.' && !t[i].space) {
@@ -34,11 +34,23 @@ func (r *reader) isArticle(t []token, i int) bool {
 	return w == "a" || w == "an"
 }
 
+// another reads "another hour", "another hour and a half" at i as one unit.
+func (r *reader) another(t []token, i int) bool {
+	if w := r.word(t, i); w != "another" && w != "extra" {
+		return false
+	}
+	_, _, ok := r.timeUnit(t, i+1)
+	return ok
+}
+
 // duration reads one time at token i: "2-3 minutes", "1 h 30", "half an hour",
 // "a minute or two".
 func (r *reader) duration(t []token, i int) (d Duration, next int, ok bool) {
 	article := r.isArticle(t, i)
 	lo, j, ok := r.number(t, i, true)
+	if r.another(t, i) {
+		lo, j, ok = measure.Whole(1), i+1, true
+	}
 	if !ok {
 		return d, i, false
 	}
@@ -154,15 +166,22 @@ func (r *reader) moreTime(t []token, j int, per float64, d *Duration, single boo
 		if !unit && !joined && per == 60 && !t[k].space && n.Cmp(measure.Whole(60)) < 0 { // 1h30
 			d.MinMinutes += n.Float()
 			d.MaxMinutes += n.Float()
-			return next
+			return r.untilTime(t, next, d)
 		}
 	}
-	if w == "to" || w == "or" || j < len(t) && t[j].k == dash {
-		if n, next, ok := r.number(t, j+1, true); ok {
-			if u, after, unit := r.timeUnit(t, r.timeFiller(t, next)); unit && n.Float()*u > d.MinMinutes {
-				d.MaxMinutes = n.Float() * u
-				return after
-			}
+	return r.untilTime(t, j, d)
+}
+
+// untilTime reads the end of "30 minutes to 1 hour", "1h30/2h".
+func (r *reader) untilTime(t []token, j int, d *Duration) int {
+	w := r.word(t, j)
+	if w != "to" && w != "or" && !(j < len(t) && (t[j].k == dash || t[j].c == '/')) {
+		return j
+	}
+	if n, next, ok := r.number(t, j+1, true); ok {
+		if u, after, unit := r.timeUnit(t, r.timeFiller(t, next)); unit && n.Float()*u > d.MinMinutes {
+			d.MaxMinutes = n.Float() * u
+			return after
 		}
 	}
 	return j

@@ -4,7 +4,7 @@ import "fairladle/challenge/measure"
 
 // header reads a line that gives yield or times; ok is false where it gives
 // neither.
-func (r *reader) header(s, e int) bool {
+func (r *reader) header(s, e int, inList bool) bool {
 	if e-s > 160 {
 		return false
 	}
@@ -12,7 +12,7 @@ func (r *reader) header(s, e int) bool {
 	for i := 0; i < len(t) && i < 5; i++ {
 		switch r.word(t, i) {
 		case "servings", "serving", "serves", "yield", "yields", "portions", "makes", "feeds", "quantity":
-			if i == 0 || i == 1 && t[0].k != word || r.word(t, i) == "yield" && i < 3 || i < 2 && t[0].k == digits {
+			if i == 0 || i == 1 && t[0].k == punct || r.word(t, i) == "yield" && i < 3 || i < 2 && t[0].k == digits && !inList {
 				return r.setYield(s, e, false)
 			}
 		case "time", "prep", "cook", "cooking", "baking", "total", "rest", "resting", "preparation", "active", "bake", "chill", "rising", "rise", "duration", "ready", "marinate", "inactive", "wait", "freezing", "soaking", "cooling":

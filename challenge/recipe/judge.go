@@ -1,42 +1,249 @@
 package recipe
 
 import (
+	"slices"
 	"strings"
+	"sync"
 
 	"fairladle/challenge/pantry"
 )
 
-// judge derives allergens and findings from the elements, so that a corrected
-// breakdown can be judged again.
+// judge derives what follows from the elements: which ingredients a step uses,
+// allergens, diets and findings. A corrected breakdown is judged again. It goes
+// over every word once, so it stays linear.
+type judge struct {
+	b    *Breakdown
+	text string
+
+	stems []string // buffer for one name or step
+	hits  []pantry.AllergenHit
+	diet  []pantry.DietHit
+
+	index     map[string][]int // stem -> ingredients whose name has it
+	heads     []string         // head stem of each ingredient
+	refs      []*Ingredient
+	used      []bool
+	matched   []int // for one step: how many stems of each ingredient
+	touched   []int
+	allUsed   bool
+	prose     bool // every ingredient was found in sentences
+	foods     int  // food words anywhere
+	unlisted  map[string]Place
+	order     []string // of unlisted
+	allergens []Allergen
+	tags      []dietWord
+	triggers  []triggerFound
+	unknown   []string
+}
+
+type dietWord struct {
+	tag, word string
+	level     pantry.Level
+	allergen  bool
+}
+
+type triggerFound struct {
+	pantry.Trigger
+	at   Place
+	step bool
+}
+
+var judges = sync.Pool{New: func() any { return &judge{index: map[string][]int{}, unlisted: map[string]Place{}} }}
+
+// judge fills uses, allergens, diets and findings anew.
 func (b *Breakdown) judge(text string) {
-	b.Allergens, b.Findings = nil, nil
-	b.findAllergens()
-	ingredients, steps := b.Ingredients(), b.Steps()
-	if strings.TrimSpace(text) == "" {
-		b.find("empty", Missing, Place{}, "", "There is no text yet.")
-		return
+	j := judges.Get().(*judge)
+	defer judges.Put(j)
+	j.reset(b, text)
+	j.ingredients()
+	j.steps()
+	b.Allergens = slices.Clone(j.allergens)
+	b.Unrecognised = slices.Clone(j.unknown)
+	j.diets()
+	j.findings()
+	j.b, j.text = nil, ""
+	clear(j.refs)
+}
+
+func (j *judge) reset(b *Breakdown, text string) {
+	clear(j.index)
+	clear(j.unlisted)
+	j.b, j.text, j.allUsed, j.foods = b, text, false, 0
+	j.heads, j.refs, j.used, j.matched, j.touched = j.heads[:0], j.refs[:0], j.used[:0], j.matched[:0], j.touched[:0]
+	j.order, j.allergens, j.tags, j.triggers, j.unknown = j.order[:0], j.allergens[:0], j.tags[:0], j.triggers[:0], j.unknown[:0]
+	b.Allergens, b.Diets, b.Findings, b.Unrecognised = nil, nil, nil, nil
+}
+
+// ingredients reads the names: index, allergens, diet words, trigger words.
+func (j *judge) ingredients() {
+	j.prose = true
+	for c := range j.b.Components {
+		list := j.b.Components[c].Ingredients
+		for i := range list {
+			in := &list[i]
+			j.prose = j.prose && in.FromProse
+			n := len(j.refs)
+			j.refs = append(j.refs, in)
+			j.used, j.matched, j.heads = append(j.used, false), append(j.matched, 0), append(j.heads, "")
+			j.stems = pantry.AppendStems(j.stems[:0], in.Name)
+			j.indexName(n)
+			known := j.names(in.NameAt, pantry.Sure, false)
+			if in.PartOf != "" || in.Note != "" || in.Preparation != "" {
+				j.stems = pantry.AppendStems(j.stems[:0], in.Text)
+				j.triggersIn(in.At, false)
+			}
+			for _, alt := range in.Alternatives {
+				j.stems = pantry.AppendStems(j.stems[:0], alt)
+				known = j.names(in.At, pantry.Sure, false) || known
+			}
+			if !known && in.Name != "" && len(j.unknown) < 50 {
+				j.unknown = append(j.unknown, in.Name)
+			}
+		}
 	}
-	if b.TitleSure < 0.5 {
-		b.find("no-title", Look, b.TitleAt, "", "We found no title and took the first words.")
+	if len(j.refs) == 0 {
+		j.prose = false
 	}
-	if len(ingredients) == 0 {
-		b.find("no-ingredients", Missing, Place{}, "", "We found no ingredients: please write them one to a line, with their amounts.")
-	}
-	if len(steps) == 0 {
-		b.find("no-method", Missing, Place{}, "", "We found no method: please say what to do, step by step.")
-	}
-	if b.Yield.At.IsZero() {
-		b.find("no-yield", Missing, Place{}, "", "It does not say how many people this serves.")
-	}
-	for _, in := range ingredients {
-		if in.Amount.IsZero() && !in.ToTaste && !in.Optional {
-			b.find("no-amount", Look, in.At, "", "How much "+in.Name+"?")
+}
+
+// indexName enters the telling stems of the name in j.stems.
+func (j *judge) indexName(n int) {
+	lex := lexicon()
+	for i, w := range j.stems {
+		cls := lex[w]
+		if len(w) < 3 || cls&(isKeep|isPrep|isAdverb|isSize|isStop|isNumber) != 0 && i < len(j.stems)-1 || w == "and" {
+			continue
+		}
+		j.heads[n] = w
+		if l := j.index[w]; len(l) < maxPosting {
+			j.index[w] = append(l, n)
 		}
 	}
 }
 
-// maxFindings bounds the list for hostile texts.
-const maxFindings = 200
+// names takes the words of j.stems as named at a place and reports whether a
+// food among them is known. Words of the method count as level may at most,
+// unless they are the list.
+func (j *judge) names(at Place, most pantry.Level, step bool) bool {
+	known := false
+	j.hits = pantry.Allergens(j.hits, j.stems)
+	for _, h := range j.hits {
+		known = true
+		level := h.Level
+		if most == pantry.May {
+			level = pantry.May
+		}
+		j.allergen(h.Allergen, h.Term, level, at, step)
+	}
+	j.triggersIn(at, step)
+	if step && !j.prose {
+		return known
+	}
+	j.diet = pantry.DietTags(j.diet[:0], j.stems)
+	for _, h := range j.diet {
+		known = true
+		j.tag(h.Tag, h.Term, h.Level, false)
+	}
+	for _, h := range j.hits {
+		j.tag(h.Allergen, h.Term, h.Level, true)
+	}
+	for i := range j.stems {
+		if n := pantry.Food(j.stems[i:]); n > 0 {
+			known = true
+			j.foods++
+		}
+	}
+	return known
+}
+
+func (j *judge) tag(tag, word string, level pantry.Level, allergen bool) {
+	for _, t := range j.tags {
+		if t.tag == tag && t.word == word && t.level == level {
+			return
+		}
+	}
+	if len(j.tags) < 200 {
+		j.tags = append(j.tags, dietWord{tag, word, level, allergen})
+	}
+}
+
+func (j *judge) triggersIn(at Place, step bool) {
+	pantry.Triggers(j.stems, func(_, _ int, tr pantry.Trigger) {
+		if len(j.triggers) < 500 {
+			j.triggers = append(j.triggers, triggerFound{tr, at, step})
+		}
+	})
+}
+
+// maxWords bounds the words kept for one allergen.
+const maxWords = 20
+
+func (j *judge) allergen(name, term string, level pantry.Level, at Place, step bool) {
+	i := slices.IndexFunc(j.allergens, func(a Allergen) bool { return a.Name == name })
+	if i < 0 {
+		j.allergens = append(j.allergens, Allergen{Name: name, Level: string(level)})
+		i = len(j.allergens) - 1
+	} else if step && !j.prose {
+		return // the list has named it already
+	}
+	a := &j.allergens[i]
+	if level == pantry.Sure {
+		a.Level = string(level)
+	}
+	if len(a.Words) < maxWords && !slices.Contains(a.Words, term) {
+		a.Words, a.At = append(a.Words, term), append(a.At, at)
+	}
+}
+
+// steps links the steps to the ingredients and reads their words.
+func (j *judge) steps() {
+	most := pantry.May
+	if j.prose {
+		most = pantry.Sure
+	}
+	for c := range j.b.Components {
+		list := j.b.Components[c].Steps
+		for s := range list {
+			st := &list[s]
+			j.stems = pantry.AppendStems(j.stems[:0], st.At.In(j.text))
+			j.names(st.At, most, true)
+			j.uses(st)
+			j.usesParts(st, c)
+			j.unlistedIn(st)
+		}
+	}
+	title := j.b.Title
+	j.stems = pantry.AppendStems(j.stems[:0], title)
+	j.triggersIn(j.b.TitleAt, true)
+}
+
+// diets says which words speak against which diet.
+func (j *judge) diets() {
+	if len(j.refs) == 0 {
+		return
+	}
+	for _, d := range pantry.Diets() {
+		out := Diet{Name: d.Name}
+		for _, t := range j.tags {
+			list := d.Tags
+			if t.allergen {
+				list = d.Allergens
+			}
+			if !slices.Contains(list, t.tag) || len(out.Words) >= maxWords || slices.Contains(out.Words, t.word) {
+				continue
+			}
+			if t.level == pantry.Sure {
+				out.Level = "against"
+			} else if out.Level == "" {
+				out.Level = "check"
+			}
+			out.Words = append(out.Words, t.word)
+		}
+		if out.Level != "" {
+			j.b.Diets = append(j.b.Diets, out)
+		}
+	}
+}
 
 func (b *Breakdown) find(code, level string, at Place, source, text string) {
 	if len(b.Findings) < maxFindings {
@@ -44,38 +251,17 @@ func (b *Breakdown) find(code, level string, at Place, source, text string) {
 	}
 }
 
-// findAllergens collects the allergens that ingredient names and alternatives
-// say, in the order of the list of rules.
-func (b *Breakdown) findAllergens() {
-	found := map[string]*Allergen{}
-	var order []string
-	for _, c := range b.Components {
-		for _, in := range c.Ingredients {
-			texts := append([]string{in.Name}, in.Alternatives...)
-			for _, s := range texts {
-				words := pantry.Words(s)
-				for i := range words {
-					words[i] = pantry.Stem(words[i])
-				}
-				for _, h := range pantry.Allergens(words) {
-					a := found[h.Allergen]
-					if a == nil {
-						a = &Allergen{Name: h.Allergen, Level: string(pantry.May)}
-						found[h.Allergen] = a
-						order = append(order, h.Allergen)
-					}
-					if h.Level == pantry.Sure {
-						a.Level = string(pantry.Sure)
-					}
-					if len(a.Words) < 20 {
-						a.Words = append(a.Words, h.Term)
-						a.At = append(a.At, in.NameAt)
-					}
-				}
-			}
-		}
+// maxFindings bounds the list for hostile texts.
+const maxFindings = 200
+
+// short cuts a text for a sentence.
+func short(s string) string {
+	if len(s) <= 60 {
+		return s
 	}
-	for _, name := range order {
-		b.Allergens = append(b.Allergens, *found[name])
+	i := strings.LastIndexByte(s[:60], ' ')
+	if i < 20 {
+		return strings.ToValidUTF8(s[:57], "") + "…"
 	}
+	return s[:i] + "…"
 }

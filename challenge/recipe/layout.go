@@ -23,6 +23,7 @@ type block struct {
 	level  int  // of a heading, 1 is the highest
 	indent int  // columns before the bullet or the text
 	gap    bool // a blank line, a rule or an image came before it
+	ruled  bool // a rule across the page came before it
 	lines  int
 	last   int  // length of its last physical line, to tell wrapping
 	colon  bool // heading by its colon or its emphasis only
@@ -104,7 +105,7 @@ func (r *reader) layoutLine(s, e int, gap bool) bool {
 	cs := e - len(c)
 	c = strings.TrimRight(c, " \t\r\u00a0")
 	ce := cs + len(c)
-	if c == "" {
+	if c == "" || c == "&nbsp;" {
 		return true
 	}
 	if r.inComment {
@@ -118,12 +119,13 @@ func (r *reader) layoutLine(s, e int, gap bool) bool {
 		return gap
 	}
 	if mark, ok := onlyMarks(c); ok {
+		r.ruled = true
 		return r.underline(mark, gap)
 	}
 	if strings.HasPrefix(c, "![") || strings.HasPrefix(c, "[![") || strings.HasPrefix(c, "[Illustration") {
 		return true
 	}
-	b := block{s: cs, e: ce, indent: indent, gap: gap, lines: 1, last: ce - s}
+	b := block{s: cs, e: ce, indent: indent, gap: gap, ruled: r.ruled, lines: 1, last: ce - s}
 	switch {
 	case c[0] == '#':
 		r.hashHeading(&b)
@@ -148,6 +150,7 @@ func (r *reader) layoutLine(s, e int, gap bool) bool {
 		return false
 	}
 	r.blocks = append(r.blocks, b)
+	r.ruled = false
 	return false
 }
 
@@ -181,6 +184,7 @@ func (r *reader) underline(mark byte, gap bool) bool {
 	if n := len(r.blocks); n > 0 && !gap && (mark == '=' || mark == '-') {
 		p := &r.blocks[n-1]
 		if p.kind == plainBlock && p.e-p.s <= 120 {
+			r.ruled = false
 			p.kind, p.level = headingBlock, 1
 			if mark == '-' {
 				p.level = 2
@@ -292,7 +296,7 @@ func (r *reader) continues(b block) bool {
 	if p.last < 58 {
 		return lower && p.last >= 45 && lastChar != '.' && lastChar != ':' && size < 200
 	}
-	if r.text[b.e-1] == ':' && size < 40 {
+	if r.text[b.e-1] == ':' && size < 40 && !lower {
 		return false
 	}
 	if !lower && size < 40 && strings.IndexByte(".!?,;:-", lastChar) < 0 && (first >= 'A' && first <= 'Z' || first >= '0' && first <= '9') {

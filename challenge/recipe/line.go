@@ -3,13 +3,28 @@ package recipe
 import (
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"fairladle/challenge/measure"
 )
 
+// maxLine is how many bytes of an ingredient line are read, and maxGlance how
+// many of a block are looked at to decide what it is.
+const maxLine, maxGlance = 1000, 300
+
+// start gives the end of the first n bytes of text[s:e), on a character.
+func (r *reader) start(s, e, n int) int {
+	if e-s <= n {
+		return e
+	}
+	for e = s + n; e > s && !utf8.RuneStart(r.text[e]); e-- {
+	}
+	return e
+}
+
 // ingredient reads the line text[s:e), whose bullet has been taken off.
 func (r *reader) ingredient(s, e int) Ingredient {
-	t := r.scan(s, e)
+	t := r.scan(s, r.start(s, e, maxLine))
 	in := Ingredient{Text: r.clean(s, e), At: Place{s, e}}
 	if len(t) == 0 {
 		in.Name = in.Text

@@ -3,6 +3,7 @@ package recipe
 import (
 	"slices"
 	"strings"
+	"sync"
 	"unicode"
 	"unicode/utf8"
 
@@ -25,15 +26,21 @@ const (
 // (Rosemary, Basil, Graham) is only masked where it clearly means a person.
 // Pages must say "as best we can".
 func Mask(text string, names []string) (masked string, masks []Place) {
-	m := masker{text: text, tail: tailStart(text)}
-	m.words = maskWords(text)
+	m := maskers.Get().(*masker)
+	defer maskers.Put(m)
+	m.text, m.tail, m.spans = text, tailStart(text), m.spans[:0]
+	m.words = appendWords(m.words[:0], text)
 	m.addresses()
 	m.phones()
 	m.names(names)
 	m.signatures()
 	m.credits()
-	return m.result()
+	masked, masks = m.result()
+	m.text = ""
+	return masked, masks
 }
+
+var maskers = sync.Pool{New: func() any { return &masker{} }}
 
 type maskSpan struct {
 	Place
@@ -42,7 +49,6 @@ type maskSpan struct {
 
 type maskWord struct {
 	s, e   int
-	fold   string
 	capped bool
 }
 
@@ -55,9 +61,25 @@ type masker struct {
 
 func (m *masker) add(s, e int, mark string) { m.spans = append(m.spans, maskSpan{Place{s, e}, mark}) }
 
-// maskWords cuts the text into words of letters.
-func maskWords(text string) []maskWord {
-	var out []maskWord
+// fold is word i in lower case without accents.
+func (m *masker) fold(i int) string { return pantry.Fold(m.text[m.words[i].s:m.words[i].e]) }
+
+// is reports whether word i is one of some lower-case words.
+func (m *masker) is(i int, words ...string) bool {
+	if i < 0 || i >= len(m.words) {
+		return false
+	}
+	w := m.text[m.words[i].s:m.words[i].e]
+	for _, x := range words {
+		if len(x) == len(w) && strings.EqualFold(x, w) {
+			return true
+		}
+	}
+	return false
+}
+
+// appendWords cuts the text into words of letters.
+func appendWords(out []maskWord, text string) []maskWord {
 	for i := 0; i < len(text); {
 		u, n := utf8.DecodeRuneInString(text[i:])
 		if !unicode.IsLetter(u) {
@@ -66,13 +88,17 @@ func maskWords(text string) []maskWord {
 		}
 		j := i + n
 		for j < len(text) {
+			if c := text[j] | 0x20; c >= 'a' && c <= 'z' {
+				j++
+				continue
+			}
 			v, k := utf8.DecodeRuneInString(text[j:])
 			if !unicode.IsLetter(v) && !unicode.Is(unicode.Mn, v) {
 				break
 			}
 			j += k
 		}
-		out = append(out, maskWord{i, j, pantry.Fold(text[i:j]), unicode.IsUpper(u)})
+		out = append(out, maskWord{i, j, unicode.IsUpper(u)})
 		i = j
 	}
 	return out
@@ -86,18 +112,22 @@ func (m *masker) addresses() {
 			i++
 			continue
 		}
-		j := i
-		for j < len(m.text) && m.text[j] > ' ' && !strings.ContainsRune("<>()[]\"", rune(m.text[j])) {
-			j++
+		j, told := i, false
+		for ; j < len(m.text) && m.text[j] > ' '; j++ {
+			switch m.text[j] {
+			case '<', '>', '(', ')', '[', ']', '"':
+				goto end
+			case '@', '.', ':':
+				told = true
+			}
 		}
-		if j == i {
-			i++
-			continue
+	end:
+		if told {
+			if s, e, ok := address(m.text[i:j]); ok {
+				m.add(i+s, i+e, AddressMark)
+			}
 		}
-		if s, e, ok := address(m.text[i:j]); ok {
-			m.add(i+s, i+e, AddressMark)
-		}
-		i = j
+		i = max(j, i+1)
 	}
 }
 
@@ -187,10 +217,11 @@ func (m *masker) names(names []string) {
 	parts := map[string]bool{}
 	for _, n := range names {
 		var fs []string
-		for _, w := range maskWords(n) {
-			fs = append(fs, w.fold)
-			if utf8.RuneCountInString(w.fold) >= 3 && !particles[w.fold] {
-				parts[w.fold] = true
+		for _, w := range appendWords(nil, n) {
+			f := pantry.Fold(n[w.s:w.e])
+			fs = append(fs, f)
+			if utf8.RuneCountInString(f) >= 3 && !particles[f] {
+				parts[f] = true
 			}
 		}
 		if len(fs) > 1 {
@@ -201,17 +232,17 @@ func (m *masker) names(names []string) {
 	for _, fs := range whole {
 		first[fs[0]] = append(first[fs[0]], fs)
 	}
-	for i := 0; i < len(m.words); i++ {
-		w := m.words[i]
-		if n := m.wholeName(i, first[w.fold]); n > 0 {
+	for i := 0; i < len(m.words) && len(parts)+len(whole) > 0; i++ {
+		w, fold := m.words[i], m.fold(i)
+		if n := m.wholeName(i, first[fold]); n > 0 {
 			m.add(w.s, m.words[i+n-1].e, NameMark)
 			i += n - 1
 			continue
 		}
-		if !parts[w.fold] {
+		if !parts[fold] {
 			continue
 		}
-		if commonWord(w.fold) && !m.clearlyPerson(i) {
+		if commonWord(fold) && !m.clearlyPerson(i) {
 			continue
 		}
 		m.add(w.s, w.e, NameMark)
@@ -230,7 +261,7 @@ next:
 			continue
 		}
 		for k, f := range fs {
-			if m.words[i+k].fold != f || k > 0 && !nameGap(m.text[m.words[i+k-1].e:m.words[i+k].s]) {
+			if m.fold(i+k) != f || k > 0 && !nameGap(m.text[m.words[i+k-1].e:m.words[i+k].s]) {
 				continue next
 			}
 		}
@@ -282,12 +313,12 @@ func (m *masker) clearlyPerson(i int) bool {
 	}
 	if i > 0 && w.s-m.words[i-1].e <= 2 {
 		p := m.words[i-1]
-		switch p.fold {
+		switch fold := m.fold(i - 1); fold {
 		case "by", "love", "i", "m", "am", "chef", "aunt", "auntie", "uncle", "grandma", "granny", "nana", "grandpa", "mrs", "mr", "ms", "dr", "miss",
 			"named", "called", "cheers", "regards", "xx", "xoxo", "thanks", "hi", "dear", "wishes", "yours", "sincerely":
-			return !(p.fold == "love" && strings.TrimSpace(m.text[p.e:w.s]) == "" && !strings.Contains(m.text[p.e:w.s], "\n"))
+			return !(fold == "love" && strings.TrimSpace(m.text[p.e:w.s]) == "" && !strings.Contains(m.text[p.e:w.s], "\n"))
 		case "is":
-			return i > 1 && m.words[i-2].fold == "name"
+			return m.is(i-2, "name")
 		}
 		if n := len(m.spans); n > 0 && m.spans[n-1].End == p.e && m.spans[n-1].mark == NameMark {
 			return true
@@ -447,11 +478,11 @@ func (m *masker) credits() {
 		w := m.words[i-1]
 		start := -1
 		switch {
-		case w.fold == "by" && i > 1 && creditVerbs[m.words[i-2].fold]:
+		case m.is(i-1, "by") && i > 1 && creditVerbs[m.fold(i-2)]:
 			start = i
-		case w.fold == "of" && i > 2 && m.words[i-2].fold == "kitchen":
+		case m.is(i-1, "of") && m.is(i-2, "kitchen"):
 			start = i
-		case w.fold == "author" && strings.HasPrefix(strings.TrimLeft(m.text[w.e:min(len(m.text), w.e+2)], " "), ":"):
+		case m.is(i-1, "author") && strings.HasPrefix(strings.TrimLeft(m.text[w.e:min(len(m.text), w.e+2)], " "), ":"):
 			s, e := w.e+1, 0
 			_, e = m.line(s)
 			s = skipBlank(m.text, s, e)

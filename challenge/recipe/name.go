@@ -189,9 +189,13 @@ func (r *reader) unitAsName(in *Ingredient) {
 	in.AmountAt.End = s + i
 }
 
+// maxFiller bounds how many words are skipped, or a text of nothing but "a a a"
+// would take quadratic time.
+const maxFiller = 12
+
 // skipFiller skips "of", "the", punctuation and the like before a name.
 func (r *reader) skipFiller(t []token, p, to int) int {
-	for p < to {
+	for n := 0; p < to && n < maxFiller; n++ {
 		if t[p].k == word {
 			switch r.low[t[p].s:t[p].e] {
 			case "good", "little", "few", "bit", "lot", "lots", "couple", "plenty":

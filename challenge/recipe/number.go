@@ -165,7 +165,7 @@ func (r *reader) slash(t []token, i int) (measure.Number, int, bool) {
 	if i+2 < len(t) && t[i].k == digits && t[i+1].c == '/' && t[i+2].k == digits &&
 		!(t[i+1].space != t[i+2].space && t[i+1].space) {
 		d := r.small(t[i+2])
-		if d >= 2 && d <= 64 && t[i+2].e-t[i+2].s <= 2 {
+		if n := r.small(t[i]); d >= 2 && d <= 64 && n <= 2*d && t[i+2].e-t[i+2].s <= 2 {
 			return measure.Fraction(r.small(t[i]), d), i + 3, true
 		}
 	}

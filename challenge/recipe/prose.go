@@ -10,14 +10,15 @@ func (r *reader) prose() {
 			return
 		}
 	}
-	haveSteps := len(r.b.Steps()) > 0
-	if !haveSteps {
+	steps := r.b.Steps()
+	if len(steps) == 0 {
 		for _, p := range r.b.Intro {
 			r.addStep(block{s: p.Start, e: p.End})
 		}
 		r.b.Intro = nil
+		steps = r.b.Steps()
 	}
-	for _, st := range r.b.Steps() {
+	for _, st := range steps {
 		r.proseIngredients(st.At.Start, st.At.End)
 	}
 }

@@ -26,6 +26,10 @@ type reader struct {
 	gap       bool // a mark just left out stands for a blank
 	count     int  // ingredients and steps so far
 	current   int  // the component that is open
+	level     int  // of the heading that opened it
+	ruled     bool // a rule was the last line
+	numbered  bool // the method has numbered steps, so a plain paragraph is a remark
+	listed    bool // a heading announces the ingredients
 }
 
 var readers = sync.Pool{New: func() any { return &reader{lex: lexicon()} }}
@@ -43,12 +47,11 @@ func Read(text string) Breakdown {
 		}
 	}
 	r.text, r.low = text, lowASCII(text)
-	r.b, r.blocks, r.count, r.inComment, r.current = Breakdown{Reader: Version}, r.blocks[:0], 0, false, 0
+	r.b, r.blocks, r.count, r.inComment, r.current, r.level, r.numbered = Breakdown{Reader: Version}, r.blocks[:0], 0, false, 0, 0, false
 	r.layout()
 	r.sections()
 	r.title()
 	r.prose()
-	r.link()
 	b := r.b
 	b.judge(text)
 	if whole > MaxText {
@@ -61,23 +64,29 @@ func Read(text string) Breakdown {
 // sections walks the blocks and decides what each is.
 func (r *reader) sections() {
 	sec, seenIngredients := intro, false
+	r.listed = r.hasIngredientHeading()
 	for i := range r.blocks {
 		b := r.blocks[i]
 		if b.kind == headingBlock {
+			r.numbered = false
 			sec = r.enterHeading(b.s, b.e, b.level, sec, i)
 			continue
 		}
 		if s, e, ok := r.headingByLook(b); ok && (b.kind == plainBlock || r.subHeading(i, s, e)) {
-			if r.header(b.s, b.e) {
+			if r.header(b.s, b.e, sec == ingredients) {
+				continue
+			}
+			if r.leadIn(s, e) {
+				r.b.Intro = append(r.b.Intro, Place{b.s, b.e})
 				continue
 			}
 			if !(i == 0 && b.kind == plainBlock && r.headingSection(s, e) == other) {
-				sec = r.enterHeading(s, e, 3, sec, i)
+				sec = r.enterHeading(s, e, lookLevel, sec, i)
 				continue
 			}
 		}
 		if sec != method && sec != ingredients || r.blocks[i].e-r.blocks[i].s < 80 {
-			if r.header(b.s, b.e) {
+			if r.header(b.s, b.e, sec == ingredients) {
 				continue
 			}
 		}
@@ -103,17 +112,18 @@ func (r *reader) enterHeading(s, e, level int, now section, i int) section {
 	sec := r.headingSection(s, e)
 	if sec != other {
 		if sec == ingredients || sec == method {
-			r.openPart(sec, s, e)
+			r.openPart(sec, level)
 		}
 		return sec
 	}
-	if r.b.Title == "" && level <= 2 && len(r.b.Components) == 0 {
+	if r.b.Title == "" && (level <= 2 || i == 0) && len(r.b.Components) == 0 {
 		r.setTitle(s, e, 1)
 		return intro
 	}
-	if level == 1 && r.b.Title != "" && len(r.b.Components) == 0 {
-		return intro
+	if v := r.text[s:e]; now == intro && (strings.EqualFold(v, r.b.Title) || v[len(v)-1] == '.' || v[len(v)-1] == '!' || !r.opensComponent(s, e, i)) {
+		return intro // a subtitle
 	}
+	r.level = level
 	switch now {
 	case ingredients, intro, other:
 		if r.followedByContent(i) {
@@ -135,11 +145,81 @@ func (r *reader) enterHeading(s, e, level int, now section, i int) section {
 	return now
 }
 
+// lookLevel is the level of a heading without a heading mark.
+const lookLevel = 7
+
+// hasIngredientHeading reports whether some heading announces the ingredients;
+// then weak list items before it are none.
+func (r *reader) hasIngredientHeading() bool {
+	for _, b := range r.blocks {
+		s, e, ok := b.s, b.e, b.kind == headingBlock
+		if !ok && b.kind == plainBlock {
+			s, e, ok = r.headingByLook(b)
+		}
+		if ok && r.headingSection(s, e) == ingredients {
+			return true
+		}
+	}
+	return false
+}
+
+// leadIn: "Combine in a bowl:" introduces what follows but names nothing.
+func (r *reader) leadIn(s, e int) bool {
+	if r.headingSection(s, e) != other {
+		return false
+	}
+	t := r.scan(s, e)
+	words := 0
+	for _, k := range t {
+		if k.k == word {
+			words++
+		}
+		switch r.low[k.s:k.e] {
+		case "are", "is", "must", "will", "can", "should":
+			return true
+		}
+	}
+	return words >= 3 && t[0].cls&isVerb != 0 && !nounVerbs[r.word(t, 0)] || r.word(t, 0) == "and"
+}
+
+// opensComponent: before any ingredient a heading names a component only where a
+// list, or a heading for ingredients or method, follows it.
+func (r *reader) opensComponent(s, e, i int) bool {
+	if strings.HasPrefix(r.low[s:e], "for the ") {
+		return true
+	}
+	if i+1 >= len(r.blocks) {
+		return false
+	}
+	n := r.blocks[i+1]
+	if n.kind == headingBlock {
+		sec := r.headingSection(n.s, n.e)
+		return sec == ingredients || sec == method
+	}
+	if hs, he, ok := r.headingByLook(n); ok && n.kind == plainBlock {
+		sec := r.headingSection(hs, he)
+		return sec == ingredients || sec == method
+	}
+	return n.kind == bulletBlock || r.looksIngredient(n.s, n.e) == 2
+}
+
 func (r *reader) followedByContent(i int) bool { return i+1 < len(r.blocks) }
 
-// openPart starts ingredients or method: "Ingredients for the sauce" names a
-// component too.
-func (r *reader) openPart(sec section, s, e int) {}
+// openPart starts ingredients or method. A method heading no deeper than the
+// component's own belongs to the whole recipe again.
+func (r *reader) openPart(sec section, level int) {
+	if sec != method || len(r.b.Components) == 0 || r.b.Components[r.current].Name == "" || level > r.level {
+		return
+	}
+	for i := range r.b.Components {
+		if r.b.Components[i].Name == "" {
+			r.current = i
+			return
+		}
+	}
+	r.b.Components = append(r.b.Components, Component{})
+	r.current = len(r.b.Components) - 1
+}
 
 // openComponent starts the component with this name, again if it exists.
 func (r *reader) openComponent(s, e int) {
@@ -168,8 +248,10 @@ func (r *reader) componentName(s, e int) string {
 			from = 2
 		}
 	}
-	if name := r.phrase(t, from, len(t)); name != "" {
-		return name
+	if from < len(t) {
+		if name := strings.Trim(r.clean(t[from].s, e), " :*_"); name != "" {
+			return name
+		}
 	}
 	return r.clean(s, e)
 }
@@ -216,6 +298,11 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 			r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
 			return
 		}
+		if b.kind == plainBlock && (b.ruled || r.numbered) && r.looksStep(b.s, b.e) < 2 {
+			r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
+			return
+		}
+		r.numbered = b.kind == numberBlock && b.indent < 4 || r.numbered && b.kind != headingBlock
 		r.addStep(b)
 		return
 	}
@@ -226,12 +313,12 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 	case look == 2 && step < 2 && b.e-b.s < 200:
 		*seen = true
 		r.addIngredient(b)
-	case b.kind == bulletBlock && look >= 1 && step == 0:
+	case b.kind == bulletBlock && look >= 1 && step == 0 && !(*sec == intro && r.listed):
 		*seen = true
 		r.addIngredient(b)
 	case b.kind == numberBlock || step == 2 && (*seen || b.kind == bulletBlock):
 		r.addStep(b)
-	case *seen && step >= 1:
+	case *seen && step >= 1 && !b.ruled:
 		r.addStep(b)
 	case *seen:
 		r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
@@ -245,7 +332,7 @@ func (r *reader) stepAmongIngredients(b block) bool {
 	if r.looksIngredient(b.s, b.e) == 2 {
 		return false
 	}
-	t := r.scan(b.s, b.e)
+	t := r.scan(b.s, r.start(b.s, b.e, maxGlance))
 	if len(t) == 0 || t[0].cls&isVerb == 0 || t[0].cls&isPrep != 0 || t[0].link {
 		return false
 	}
@@ -267,6 +354,9 @@ func (r *reader) addIngredient(b block) {
 	r.count++
 	in := r.ingredient(b.s, b.e)
 	c := r.component()
+	if c.Ingredients == nil {
+		c.Ingredients = make([]Ingredient, 0, 8)
+	}
 	c.Ingredients = append(c.Ingredients, in)
 }
 
@@ -277,6 +367,9 @@ func (r *reader) addStep(b block) {
 	r.count++
 	st := r.step(b.s, b.e)
 	c := r.component()
+	if c.Steps == nil {
+		c.Steps = make([]Step, 0, 6)
+	}
 	c.Steps = append(c.Steps, st)
 }
 

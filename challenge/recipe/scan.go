@@ -121,7 +121,7 @@ func (r *reader) scanMark(i, e int) (int, bool) {
 		}
 		return i + 1, false
 	case '*', '`', '~', '\\':
-		if c == '~' && i+1 < e && r.low[i+1] >= '0' && r.low[i+1] <= '9' {
+		if c == '~' && i+1 < e && (r.low[i+1] >= '0' && r.low[i+1] <= '9' || r.low[i+1] == ' ') {
 			return i + 1, true
 		}
 		return i + 1, false

@@ -152,3 +152,128 @@ func TestLineScore(t *testing.T) {
 		t.Logf("%s: amount and unit %v", c, collections[c])
 	}
 }
+
+// recipeLabel is one row of recipes.tsv; an empty cell was not labelled for
+// counts and means "none" for lists.
+type recipeLabel struct {
+	file, half                    string
+	ingredients, steps            string
+	durations, oven, other, times []string
+	servings                      string
+	allergens, possible           []string
+}
+
+func recipeLabels(t testing.TB) []recipeLabel {
+	list := func(s string) []string {
+		if s == "" {
+			return nil
+		}
+		return strings.Split(s, ",")
+	}
+	var out []recipeLabel
+	for _, f := range table(t, "testdata/recipes.tsv") {
+		out = append(out, recipeLabel{f[0], f[1], f[2], f[3], list(f[4]), list(f[5]), list(f[6]), list(f[7]), f[8], list(f[9]), list(f[10])})
+	}
+	return out
+}
+
+// spanText writes minutes the way the labels do: "10", "10-15".
+func spanText(lo, hi float64) string {
+	if lo == hi {
+		return fmt.Sprint(lo)
+	}
+	return fmt.Sprint(lo, "-", hi)
+}
+
+// overlap counts what two lists share, each element once.
+func overlap(want, got []string) int {
+	left := map[string]int{}
+	for _, w := range want {
+		left[w]++
+	}
+	n := 0
+	for _, g := range got {
+		if left[g] > 0 {
+			left[g]--
+			n++
+		}
+	}
+	return n
+}
+
+// counts are found, wanted and given elements.
+type counts struct{ right, want, got int }
+
+func (c *counts) add(want, got []string) bool {
+	n := overlap(want, got)
+	c.right += n
+	c.want += len(want)
+	c.got += len(got)
+	return n == len(want) && n == len(got)
+}
+
+func (c counts) recall() float64    { return float64(c.right) / float64(max(c.want, 1)) }
+func (c counts) precision() float64 { return float64(c.right) / float64(max(c.got, 1)) }
+
+func (c counts) String() string {
+	return fmt.Sprintf("%d of %d found, %d given", c.right, c.want, c.got)
+}
+
+// TestRecipeScore holds durations, oven temperatures, header times, yields and
+// allergens of labelled recipes above their floors.
+func TestRecipeScore(t *testing.T) {
+	corpusFiles(t)
+	type sums struct {
+		durations, oven, times, allergens counts
+		servings, steps, ingredients      score
+	}
+	total := map[string]*sums{"a": {}, "b": {}}
+	for _, l := range recipeLabels(t) {
+		b := Read(mustRead(t, corpusRoot+"/"+l.file))
+		s := total[l.half]
+		var durations, oven, times, allergens []string
+		for _, st := range b.Steps() {
+			for _, d := range st.Durations {
+				durations = append(durations, spanText(d.MinMinutes, d.MaxMinutes))
+			}
+			for _, x := range st.Temperatures {
+				if x.Kind == "oven" {
+					oven = append(oven, fmt.Sprint(x.Value, x.Unit))
+				}
+			}
+		}
+		for _, h := range b.Times {
+			times = append(times, spanText(h.Minutes.Min, h.Minutes.Max))
+		}
+		for _, a := range b.Allergens {
+			if a.Level == "sure" && a.Name != "gluten" && a.Name != "coconut" && overlap(l.possible, []string{a.Name}) == 0 {
+				allergens = append(allergens, a.Name)
+			}
+		}
+		ok := s.durations.add(l.durations, durations)
+		ok = s.oven.add(l.oven, oven) && ok
+		ok = s.times.add(l.times, times) && ok
+		ok = s.allergens.add(l.allergens, allergens) && ok
+		if l.servings != "" {
+			s.servings.add(b.Yield.Servings.String() == l.servings)
+			ok = ok && b.Yield.Servings.String() == l.servings
+		}
+		if l.ingredients != "" {
+			s.ingredients.add(fmt.Sprint(len(b.Ingredients())) == l.ingredients)
+			ok = ok && fmt.Sprint(len(b.Ingredients())) == l.ingredients
+		}
+		if l.steps != "" {
+			s.steps.add(fmt.Sprint(len(b.Steps())) == l.steps)
+			ok = ok && fmt.Sprint(len(b.Steps())) == l.steps
+		}
+		if os.Getenv("SCORE") == "wrong" && l.half == "a" && !ok {
+			t.Logf("%s\n   ingredients %s %d, steps %s %d\n   durations %v %v\n   oven %v %v\n   times %v %v, servings %s %s\n   allergens %v %v", l.file,
+				l.ingredients, len(b.Ingredients()), l.steps, len(b.Steps()), l.durations, durations, l.oven, oven, l.times, times, l.servings, b.Yield.Servings, l.allergens, allergens)
+		}
+	}
+	for _, half := range []string{"a", "b"} {
+		s := total[half]
+		t.Logf("half %s: durations %v; oven %v; header times %v; servings %v; allergens %v; ingredient counts %v; step counts %v",
+			half, s.durations, s.oven, s.times, s.servings, s.allergens, s.ingredients, s.steps)
+	}
+}

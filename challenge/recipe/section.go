@@ -26,12 +26,12 @@ var headingWords = map[string]section{
 	"credits": notes, "references": notes, "suggestion": notes, "suggestions": notes, "history": notes, "video": notes,
 	"comments": notes, "contribution": notes, "contributed": notes, "tags": notes, "background": notes, "links": notes,
 	"introduction": notes, "description": notes, "about": notes, "nutritional": notes, "faq": notes, "alternatives": notes,
-	"storing": notes, "author": notes, "contributors": notes, "trivia": notes, "reference": notes, "pairings": notes,
+	"recommendation": notes, "recommendations": notes, "uses": notes, "extra": notes, "storing": notes, "author": notes, "contributors": notes, "trivia": notes, "reference": notes, "pairings": notes,
 }
 
 // headingSection says what a heading announces, other where it does not say.
 func (r *reader) headingSection(s, e int) section {
-	t := r.scan(s, e)
+	t := r.scan(s, r.start(s, e, maxGlance))
 	n := 0
 	found := other
 	for i := range t {
@@ -90,7 +90,7 @@ func (r *reader) headingByLook(b block) (s, e int, ok bool) {
 	}
 	words := strings.Count(v, " ") + 1
 	switch {
-	case bold && words <= 9 && !strings.HasSuffix(v, "."):
+	case bold && (words <= 4 || words <= 9 && strings.HasPrefix(r.text[b.s:], r.text[b.s:b.s+1]+r.text[b.s:b.s+1])) && !strings.HasSuffix(v, "."):
 		if strings.Count(r.text[b.s:b.e], "*") > 6 {
 			return 0, 0, false
 		}
@@ -116,7 +116,7 @@ func hasLetter(s string) bool {
 
 // looksIngredient: 2 starts with an amount, 1 could be a bare name, 0 not.
 func (r *reader) looksIngredient(s, e int) int {
-	t := r.scan(s, e)
+	t := r.scan(s, r.start(s, e, maxGlance))
 	if len(t) == 0 {
 		return 0
 	}
@@ -165,7 +165,13 @@ func (r *reader) isDuration(t []token, a amount) bool {
 }
 
 // looksStep: 2 opens with a verb, 1 reads like a sentence, 0 not.
-func (r *reader) looksStep(s, e int) int { return r.looksStepTokens(r.scan(s, e)) }
+func (r *reader) looksStep(s, e int) int {
+	cut := r.start(s, e, maxGlance)
+	if n := r.looksStepTokens(r.scan(s, cut)); n > 0 || cut == e {
+		return n
+	}
+	return 1 // a paragraph
+}
 
 func (r *reader) looksStepTokens(t []token) int {
 	words, first := 0, -1

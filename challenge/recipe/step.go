@@ -40,7 +40,7 @@ var ovenWord = map[string]bool{"very": true, "slow": true, "moderate": true, "mo
 // stepVerbs fills equipment, attendance, overnight and until.
 func (r *reader) stepVerbs(t []token, st *Step) {
 	stems := r.stems(t)
-	best, longest := Attention(""), 0.0
+	best, longest, ready := Attention(""), 0.0, false
 	for _, d := range st.Durations {
 		if !d.Every && !d.Keeps {
 			longest = max(longest, d.MaxMinutes)
@@ -63,6 +63,12 @@ func (r *reader) stepVerbs(t []token, st *Step) {
 		if t[i].cls&isVerb == 0 {
 			continue
 		}
+		switch w {
+		case "bake", "roast", "simmer", "boil", "braise", "stew", "poach", "steam":
+			st.Heats = st.Heats || !r.toBoil(t, i)
+		case "serve", "reduce", "bring":
+			ready = true
+		}
 		if v, ok := pantry.FindVerb(stems[i]); ok {
 			if v.Kind == "heat" || v.Kind == "machine" {
 				if v.Equipment == "oven" || v.Equipment == "hob burner" && !slices.Contains(st.Equipment, "oven") {
@@ -72,6 +78,7 @@ func (r *reader) stepVerbs(t []token, st *Step) {
 			best = lessAttended(best, v)
 		}
 	}
+	st.Heats = st.Heats && !ready
 	st.Attended = Attended
 	if longest >= 5 || st.Overnight {
 		switch best {
@@ -79,6 +86,12 @@ func (r *reader) stepVerbs(t []token, st *Step) {
 			st.Attended = best
 		}
 	}
+}
+
+// toBoil: "bring to a boil" wants no time.
+func (r *reader) toBoil(t []token, i int) bool {
+	p := r.word(t, i-1)
+	return p == "a" || p == "the" || p == "to" || p == "rolling" || p == "gentle"
 }
 
 func lessAttended(now Attention, v pantry.Verb) Attention {

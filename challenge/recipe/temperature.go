@@ -18,6 +18,12 @@ func (r *reader) temperatures(t []token) []Temperature {
 			continue
 		}
 		x.Kind = r.temperatureKind(t, i, next, x)
+		if n := len(out); x.Kind == "other" && n > 0 && out[n-1].Kind == "internal" {
+			x.Kind = "internal"
+		}
+		if x.Kind == "internal" && (x.Unit == "F" && x.Value > 215 || x.Unit == "C" && x.Value > 102) {
+			x.Kind = "other" // sugar, not meat
+		}
 		x.At = Place{t[i].s, t[next-1].e}
 		x.Text = r.clean(x.At.Start, x.At.End)
 		out = append(out, x)
@@ -115,7 +121,7 @@ func (r *reader) degrees(t []token, j int) (unit string, next int, ok bool) {
 			return "F", j + 1, true
 		}
 	case "c", "celsius", "centigrade", "celcius":
-		if len(w) > 1 || mark || r.text[t[j].s] == 'C' || !t[j].space && false {
+		if len(w) > 1 || mark || r.text[t[j].s] == 'C' || !t[j].space {
 			return "C", j + 1, true
 		}
 	}

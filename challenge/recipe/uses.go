@@ -1,0 +1,118 @@
+package recipe
+
+import (
+	"slices"
+	"strings"
+
+	"fairladle/challenge/pantry"
+)
+
+// maxUses bounds what one step may use, and maxPosting how many ingredients one
+// word may stand for, so that linking stays linear.
+const (
+	maxUses    = 64
+	maxPosting = 8
+)
+
+// uses finds the ingredients that the step in j.stems names. Where several share
+// the word ("oil"), those with most words in the step are meant.
+func (j *judge) uses(st *Step) {
+	st.Uses = nil
+	for i, w := range j.stems {
+		if w == "everything" || w == "ingredient" && i > 0 {
+			j.allUsed = true
+		}
+		for _, n := range j.index[w] {
+			if j.matched[n] == 0 {
+				j.touched = append(j.touched, n)
+			}
+			j.matched[n]++
+		}
+	}
+	for _, n := range j.touched {
+		if len(st.Uses) < maxUses && j.meant(n) {
+			st.Uses = append(st.Uses, n)
+			j.used[n] = true
+		}
+	}
+	for _, n := range j.touched {
+		j.matched[n] = 0
+	}
+	j.touched = j.touched[:0]
+	slices.Sort(st.Uses)
+}
+
+// meant reports whether ingredient n is what the step's words mean: its head
+// word is there, or a word that no other ingredient has; and no other ingredient
+// with the same head matches better.
+func (j *judge) meant(n int) bool {
+	head := j.heads[n]
+	for _, other := range j.index[head] {
+		if j.heads[other] == head && j.matched[other] > j.matched[n] && j.refs[other].Name != j.refs[n].Name {
+			return false
+		}
+	}
+	return true
+}
+
+// usesParts finds the other components that the step names.
+func (j *judge) usesParts(st *Step, own int) {
+	st.UsesParts = nil
+	if len(j.b.Components) < 2 || len(j.b.Components) > 12 {
+		return
+	}
+	for c := range j.b.Components {
+		name := j.b.Components[c].Name
+		if c == own || name == "" {
+			continue
+		}
+		all, any := true, false
+		for w := range strings.FieldsSeq(pantry.Fold(name)) {
+			w = pantry.Stem(strings.Trim(w, "():,.\"'"))
+			if len(w) < 3 || w == "the" || w == "for" || w == "and" || w == "layer" {
+				continue
+			}
+			any = true
+			all = all && slices.Contains(j.stems, w)
+		}
+		if any && all {
+			st.UsesParts = append(st.UsesParts, c)
+		}
+	}
+}
+
+// unremarked foods are at hand in every kitchen, or words of cooking.
+var unremarked = map[string]bool{"salt": true, "pepper": true, "water": true, "oil": true, "ice": true, "butter": true,
+	"toast": true, "roast": true, "steak": true, "batter": true, "dough": true, "pasta": true, "bread": true, "meat": true,
+	"fish": true, "fruit": true, "fat": true, "spice": true, "herb": true, "sauce": true, "soup": true, "stock": true, "broth": true,
+	"vegetable": true, "seasoning": true, "meal": true, "green": true, "pie": true, "cake": true, "taco": true, "jelly": true,
+	"gravy": true, "stew": true, "curr": true, "roll": true, "cook": true, "crumb": true, "yolk": true, "white": true, "nut": true,
+	"shell": true, "liquid": true, "cream": true, "pastr": true, "plain": true, "dip": true, "salad": true, "sandwich": true,
+	"juice": true, "flour": true, "sugar": true, "coffee": true, "tea": true, "seed": true, "bean": true, "heart": true, "tongue": true, "egg": true, "rack": true}
+
+// unlistedIn notes known foods of the step that no ingredient names.
+func (j *judge) unlistedIn(st *Step) {
+	if j.prose || len(j.refs) == 0 {
+		return
+	}
+	for i := 0; i < len(j.stems); i++ {
+		n := pantry.Food(j.stems[i:min(len(j.stems), i+5)])
+		if n == 0 {
+			continue
+		}
+		j.foods++
+		known := false
+		for _, w := range j.stems[i : i+n] {
+			known = known || len(j.index[w]) > 0
+		}
+		last := j.stems[i+n-1]
+		if !known && !unremarked[last] && len(j.order) < 8 {
+			key := strings.Join(j.stems[i:i+n], " ")
+			if _, seen := j.unlisted[key]; !seen {
+				j.unlisted[key] = st.At
+				j.order = append(j.order, key)
+			}
+		}
+		i += n - 1
+	}
+}
