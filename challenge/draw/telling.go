@@ -77,6 +77,28 @@ const (
 	cannotPublic = "That a public value was typed as it was published: look it up where the plan says."
 )
 
+// Notes are the plain sentences a page must show with this plan before the
+// draw.
+func (p Plan) Notes() []string {
+	var out []string
+	if p.Rehearsal {
+		out = append(out, "This is a rehearsal on a made-up list. It decides nothing, and it is counted.")
+	}
+	if p.Dice != nil {
+		out = append(out, "Every roll is recorded as it is typed, those that mean \"roll again\" too. Filming once more never changes a recorded roll.")
+	}
+	if p.Seeds != nil {
+		out = append(out, p.Bias(), "Whoever runs the server can read a secret that is typed into a page which runs no script: then seal it with a tool of your own and hand in only the result.")
+	}
+	if len(p.Sources) > 0 {
+		out = append(out, "Anyone can work out this draw as soon as the last public value appears, so it cannot be kept for a later release.")
+	}
+	return append(out, PrizeCaution)
+}
+
+// PrizeCaution stands wherever a draw can bring a prize.
+const PrizeCaution = "Draws for prizes are regulated in many places, and an entry fee can make one a lottery. Look at your local rules, or ask someone qualified, before you announce a prize."
+
 // Bias says in one sentence what advantage a draw by sealed seeds leaves to
 // whoever opens last; it is empty for other methods.
 func (p Plan) Bias() string {

@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"crypto/ed25519"
 	"encoding/hex"
+	"errors"
 	"fmt"
+	"reflect"
 	"slices"
 	"strings"
 
@@ -102,17 +104,11 @@ func (rec Record) planError() error {
 
 func sameSteps(want, have []Step) error {
 	for i := range min(len(want), len(have)) {
-		a, err := ledger.Canonical(want[i])
-		if err != nil {
-			return err
+		if reflect.DeepEqual(want[i], have[i]) {
+			continue
 		}
-		b, err := ledger.Canonical(have[i])
-		if err != nil {
-			return err
-		}
-		if !bytes.Equal(a, b) {
-			return fmt.Errorf("step %d should be %s", i+1, a)
-		}
+		text, err := ledger.Canonical(want[i])
+		return errors.Join(err, fmt.Errorf("step %d should be %s", i+1, text))
 	}
 	if len(want) != len(have) {
 		return fmt.Errorf("there should be %d steps, not %d", len(want), len(have))

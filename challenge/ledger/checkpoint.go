@@ -94,6 +94,28 @@ func ParseCheckpoint(text string) (Checkpoint, error) {
 	return c, nil
 }
 
+// ParseHead reads a head that someone kept: a checkpoint, an entry slip (whose
+// checkpoint it takes), or the size and the root in hex with a blank between. It
+// checks no signature. It returns ErrCheckpoint.
+func ParseHead(text string) (Checkpoint, error) {
+	if slip, err := ParseSlip([]byte(text)); err == nil {
+		text = slip.Checkpoint
+	}
+	if c, err := ParseCheckpoint(text); err == nil {
+		return c, nil
+	}
+	fields := strings.Fields(text)
+	if len(fields) != 2 {
+		return Checkpoint{}, ErrCheckpoint
+	}
+	var c Checkpoint
+	var err error
+	if c.Size, err = strconv.ParseInt(fields[0], 10, 64); err != nil || c.Size < 0 || c.Root.UnmarshalText([]byte(fields[1])) != nil {
+		return Checkpoint{}, ErrCheckpoint
+	}
+	return c, nil
+}
+
 // ParseKey reads an Ed25519 public key written as 64 hex digits, as base64 of
 // 32 bytes, or as a note verifier key (name+hash+base64). It returns ErrKey.
 func ParseKey(text string) (ed25519.PublicKey, error) {

@@ -92,3 +92,36 @@ func TestParseKey(t *testing.T) {
 		require.ErrorIs(t, err, ErrKey, text)
 	}
 }
+
+func TestParseHead(t *testing.T) {
+	slip := testSlip(t)
+	want, err := ParseCheckpoint(slip.Checkpoint)
+	require.NoError(t, err)
+	text, err := slip.Encode()
+	require.NoError(t, err)
+	for _, kept := range []string{slip.Checkpoint, want.Text(), string(text)} {
+		got, err := ParseHead(kept)
+		require.NoError(t, err, kept)
+		require.Equal(t, want, got)
+	}
+	got, err := ParseHead(" 5 " + want.Root.String() + "\n")
+	require.NoError(t, err)
+	require.Equal(t, Checkpoint{Size: 5, Root: want.Root}, got)
+	for _, bad := range []string{"", "5", "x " + want.Root.String(), "-1 " + want.Root.String(), "5 abc", "{}", "1 2 3"} {
+		_, err := ParseHead(bad)
+		require.ErrorIs(t, err, ErrCheckpoint, bad)
+	}
+}
+
+func FuzzParseHead(f *testing.F) {
+	slip := testSlip(f)
+	f.Add(slip.Checkpoint)
+	f.Add("5 " + slip.Checkpoint)
+	f.Add("{}")
+	f.Fuzz(func(t *testing.T, text string) {
+		c, err := ParseHead(text)
+		if err == nil {
+			require.GreaterOrEqual(t, c.Size, int64(0))
+		}
+	})
+}

@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/base64"
 	"encoding/json"
+	"math"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -79,6 +80,41 @@ func TestCanonicalAgainstRFC8785(t *testing.T) {
 	require.NoError(t, err)
 	require.Equal(t, want, string(out))
 
+	// The structure example kept beside the RFC's reference programs.
+	in = `{"1": {"f": {"f": "hi","F": 5} ,"\n": 56.0}, "10": { }, "": "empty", "a": { }, "111": [ {"e": "yes","E": "no" } ], "A": { }}`
+	want = `{"":"empty","1":{"\n":56,"f":{"F":5,"f":"hi"}},"10":{},"111":[{"E":"no","e":"yes"}],"A":{},"a":{}}`
+	out, err = Canonical(json.RawMessage(in))
+	require.NoError(t, err)
+	require.Equal(t, want, string(out))
+
 	_, err = Canonical(func() {})
 	require.Error(t, err)
+	_, err = Canonical(json.RawMessage(`{"a":1,"a":2}`))
+	require.Error(t, err, "a member twice")
+}
+
+// RFC 8785, appendix B: IEEE 754 doubles in hex and their JSON form, from memory.
+func TestCanonicalNumbersAgainstRFC8785(t *testing.T) {
+	for bits, want := range map[uint64]string{
+		0x0000000000000000: "0",
+		0x8000000000000000: "0",
+		0x0000000000000001: "5e-324",
+		0x7fefffffffffffff: "1.7976931348623157e+308",
+		0x4340000000000000: "9007199254740992",
+		0xc340000000000000: "-9007199254740992",
+		0x4430000000000000: "295147905179352830000",
+		0x44b52d02c7e14af5: "9.999999999999997e+22",
+		0x44b52d02c7e14af6: "1e+23",
+		0x444b1ae4d6e2ef4e: "999999999999999700000",
+		0x444b1ae4d6e2ef50: "1e+21",
+		0x3eb0c6f7a0b5ed8c: "9.999999999999997e-7",
+		0x3eb0c6f7a0b5ed8d: "0.000001",
+		0x41b3de4355555555: "333333333.3333333",
+		0xbecbf647612f3696: "-0.0000033333333333333333",
+		0x43143ff3c1cb0959: "1424953923781206.2",
+	} {
+		out, err := Canonical(math.Float64frombits(bits))
+		require.NoError(t, err)
+		require.Equal(t, want, string(out), "%016x", bits)
+	}
 }

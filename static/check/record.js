@@ -148,9 +148,13 @@
 		return n;
 	}
 
+	// falling returns n (n-1) ... (n-k+1), or part of it once it is far above
+	// everything it is compared with.
+	const FAR = 2n ** 8000n;
+
 	function falling(n, k) {
 		let out = 1n;
-		for (let i = 0; i < k && out <= 2n ** 8000n; i++) out *= BigInt(n - i);
+		for (let i = 0; i < k && out <= FAR; i++) out *= BigInt(n - i);
 		return out;
 	}
 
