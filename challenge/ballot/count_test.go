@@ -211,3 +211,23 @@ func TestSchulzeElectsThePairwiseWinner(t *testing.T) {
 		}
 	})
 }
+
+// P and Q tie at the bottom; together they have as many votes as R, so who goes
+// first could matter for R, but not for A, who has more than half.
+func TestATieAtTheBottomThatCouldMatter(t *testing.T) {
+	ballots := concat(many(5, "A"), many(2, "R"), many(1, "PQ"), many(1, "QP"))
+	r := mustCount(t, ballot.Runoff, options("APQR"), ballots, nil)
+	require.Equal(t, "A>PQR", order(r))
+	require.Equal(t, [][]int64{options("PQ")}, r.NeedsDraw)
+	winner, ok := r.Winner()
+	require.True(t, ok)
+	require.Equal(t, int64('A'), winner)
+	r = mustCount(t, ballot.Runoff, options("APQR"), ballots, options("QP"))
+	require.Equal(t, ballot.OutByDraw, r.Rounds[0].By)
+	require.Equal(t, options("P"), r.Rounds[0].Out)
+
+	// With one vote more for R they drop out together.
+	r = mustCount(t, ballot.Runoff, options("APQR"), append(many(1, "R"), ballots...), nil)
+	require.Equal(t, ballot.OutByTogether, r.Rounds[0].By)
+	require.Equal(t, "A>R>PQ", order(r))
+}

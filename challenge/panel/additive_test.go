@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"gonum.org/v1/gonum/mat"
 	"pgregory.net/rapid"
 
 	"fairladle/challenge/panel"
@@ -75,16 +76,18 @@ func TestMontgomeryCatalyst(t *testing.T) {
 	require.Less(t, fit.Adjusted[0], fit.Adjusted[2], "the model reverses it")
 }
 
+var unbalanced = [][]float64{ // rows A..F, columns J1..J5
+	{7, 6, missing, 8, missing},
+	{5, 4, missing, missing, 3},
+	{8, missing, 9, 9, missing},
+	{6, missing, 8, missing, 5},
+	{missing, 7, 9, missing, 6},
+	{missing, missing, 7, 6, 4},
+}
+
 // Values of R 4.2.2, lm with sum contrasts and emmeans.
 func TestUnbalancedAgainstR(t *testing.T) {
-	fit := mustFit(t, marksOf([][]float64{ // rows A..F, columns J1..J5
-		{7, 6, missing, 8, missing},
-		{5, 4, missing, missing, 3},
-		{8, missing, 9, 9, missing},
-		{6, missing, 8, missing, 5},
-		{missing, 7, 9, missing, 6},
-		{missing, missing, 7, 6, 4},
-	}))
+	fit := mustFit(t, marksOf(unbalanced))
 	require.InDelta(t, 6.506944444, fit.Mean, 1e-9)
 	require.InDeltaSlice(t, []float64{.4513888889, -1.72624269, 1.379020468, -.1319444444, 1.132309942, -1.104532164}, fit.Item, 1e-9)
 	require.InDeltaSlice(t, []float64{0, -.7927631579, 1.424342105, .9177631579, -1.549342105}, fit.Rater, 1e-9)
@@ -188,4 +191,55 @@ func TestBadMarks(t *testing.T) {
 	require.ErrorIs(t, err, panel.ErrBadMark)
 	_, err = panel.NewTable([]panel.Mark{{1, 1, 2}, {1, 1, 3}})
 	require.ErrorIs(t, err, panel.ErrTwice)
+}
+
+// Standard errors against the covariance of ordinary least squares on the full
+// design matrix with sum contrasts, which knows nothing of the reduction.
+func TestStandardErrorsAgainstTheFullDesign(t *testing.T) {
+	fit := mustFit(t, marksOf(unbalanced))
+	marks := fit.Table.Marks()
+	items, raters := len(fit.Table.Items), len(fit.Table.Raters)
+	x := mat.NewDense(len(marks), items+raters-1, nil)
+	contrast := func(row, first, level, levels int) {
+		for c := range levels - 1 {
+			switch {
+			case level == c:
+				x.Set(row, first+c, 1)
+			case level == levels-1:
+				x.Set(row, first+c, -1)
+			}
+		}
+	}
+	for n, m := range marks {
+		x.Set(n, 0, 1)
+		contrast(n, 1, int(m.Item-1), items)
+		contrast(n, items, int(m.Rater-1), raters)
+	}
+	var xx, cov mat.Dense
+	xx.Mul(x.T(), x)
+	require.NoError(t, cov.Inverse(&xx))
+	se := func(w []float64) float64 {
+		v := mat.NewVecDense(len(w), w)
+		return fit.Sigma * math.Sqrt(mat.Inner(v, &cov, v))
+	}
+	for i := range items {
+		w := make([]float64, items+raters-1)
+		w[0] = 1
+		for c := range items - 1 {
+			if i == c {
+				w[1+c] = 1
+			} else if i == items-1 {
+				w[1+c] = -1
+			}
+		}
+		require.InDelta(t, se(w), fit.SE(i), 1e-12)
+	}
+	for j := range raters - 1 {
+		w := make([]float64, items+raters-1)
+		w[items+j] = 1
+		require.InDelta(t, se(w), fit.SERater(j), 1e-12)
+	}
+	w := make([]float64, items+raters-1)
+	w[1], w[3] = 1, -1
+	require.InDelta(t, se(w), fit.SEDifference(0, 2), 1e-12)
 }

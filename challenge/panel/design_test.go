@@ -29,10 +29,10 @@ func TestBalancedIncompleteBlockDesigns(t *testing.T) {
 // compared with every assignment of small cases.
 func TestLoadsAreAsEqualAsTheyCanBe(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		b := panel.Blocks{Blocks: rapid.IntRange(1, 4).Draw(t, "blocks"), Treatments: rapid.IntRange(1, 4).Draw(t, "treatments")}
+		b := panel.Blocks{Blocks: rapid.IntRange(1, 6).Draw(t, "blocks"), Treatments: rapid.IntRange(1, 4).Draw(t, "treatments")}
 		b.Size = rapid.IntRange(1, b.Treatments).Draw(t, "size")
 		barred := map[[2]int]bool{}
-		for range rapid.IntRange(0, 6).Draw(t, "barred") {
+		for range rapid.IntRange(0, 12).Draw(t, "barred") {
 			p := [2]int{rapid.IntRange(0, b.Blocks-1).Draw(t, "block"), rapid.IntRange(0, b.Treatments-1).Draw(t, "treatment")}
 			barred[p] = true
 			b.Barred = append(b.Barred, p)
@@ -137,4 +137,23 @@ func TestResamplesSpreadLikeTheStandardError(t *testing.T) {
 	var first []float64
 	require.True(t, fit.ResamplePlain(2, [32]byte{}, func(means []float64) { first = slices.Clone(means) }))
 	require.Len(t, first, 4)
+}
+
+// A deal that gives each block the least loaded treatment gets stuck here, with
+// loads of 5 and 2 or worse: only moving blocks on along a chain levels them.
+func TestLevelAlongAChain(t *testing.T) {
+	const n = 6
+	b := panel.Blocks{Blocks: 3 * n, Treatments: 4, Size: 1}
+	for e := range 3 * n { // block e may have treatments e/n and e/n + 1
+		for j := range 4 {
+			if j != e/n && j != e/n+1 {
+				b.Barred = append(b.Barred, [2]int{e, j})
+			}
+		}
+	}
+	b.Load = []int{n, 0, 0, 0}
+	for seed := range byte(20) {
+		d := panel.NewDesign(b, [32]byte{seed})
+		require.Equal(t, []int{6, 6, 6, 6}, d.Load)
+	}
 }

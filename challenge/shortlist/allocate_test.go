@@ -2,6 +2,7 @@ package shortlist_test
 
 import (
 	"fmt"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -171,4 +172,25 @@ func TestAPlanInWords(t *testing.T) {
 		Excluded: []shortlist.Pair{{Entry: 1, Reader: 51}}})
 	require.Contains(t, p.Words, "One entry cannot get two readings, because no reader is left who may read it.")
 	require.Equal(t, []string{"The one reader gets four entries."}, mustAllocate(t, shortlist.Request{Entries: numbers(4), Readers: readersFrom51(1), PerEntry: 1}).Words)
+}
+
+// Whoever read entries that were withdrawn since has done that work.
+func TestReadingsOfWithdrawnEntriesCountForTheLoad(t *testing.T) {
+	var done []shortlist.Pair
+	for e := range int64(4) {
+		done = append(done, shortlist.Pair{Entry: 900 + e, Reader: 51})
+	}
+	p := mustAllocate(t, shortlist.Request{Entries: numbers(5), Readers: readersFrom51(3), PerEntry: 1, Done: append(done, done...)})
+	require.Equal(t, []int{4, 3, 2}, sortedLoads(p), "9 readings in all, 4 of them done by one reader")
+	require.Empty(t, p.Lists[0].Entries)
+}
+
+func sortedLoads(p shortlist.Plan) []int {
+	var l []int
+	for _, list := range p.Lists {
+		l = append(l, list.Load)
+	}
+	slices.Sort(l)
+	slices.Reverse(l)
+	return l
 }

@@ -2,6 +2,7 @@ package shortlist_test
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
@@ -142,4 +143,42 @@ func TestTwoReadersGetPlainMeans(t *testing.T) {
 	three := mustCut(t, read("kommk", "kmoo.", "kkooo"), numbers(5), 2, calibrated)
 	require.Equal(t, shortlist.Calibrated, three.Used)
 	require.Len(t, three.Readers, 3)
+}
+
+// Groups that nothing links are levelled: lenient readers lift nobody.
+func TestGroupsAreLevelled(t *testing.T) {
+	s := mustCut(t, read("mmo...", "moo...", "mmo...", "...kkm", "...kmm", "...kkm"), numbers(6), 2, calibrated)
+	require.Equal(t, 2, s.Groups)
+	byEntry := map[int64]shortlist.Line{}
+	for _, l := range s.Lines {
+		byEntry[l.Entry] = l
+	}
+	for e := range int64(3) {
+		require.InDelta(t, byEntry[e+1].Score, byEntry[e+4].Score, 1e-9, "one step above is the same entry for other readers")
+	}
+	require.ElementsMatch(t, []int64{1, 4}, s.Chosen())
+}
+
+func TestNearTheCut(t *testing.T) {
+	s := mustCut(t, read("kkkkkoo", "kkkmmmo", "kkm.mko"), numbers(7), 3, plain)
+	require.NotContains(t, s.Near, int64(1), "sure")
+	require.NotContains(t, s.Near, int64(7), "sure")
+	require.Contains(t, s.Near, int64(3))
+	require.Contains(t, s.Near, int64(4))
+	require.Equal(t, int64(4), s.Near[0], "the fewest readings first")
+	byEntry := map[int64]shortlist.Line{}
+	for _, l := range s.Lines {
+		byEntry[l.Entry] = l
+	}
+	border, reach, byError := (s.Lines[2].Score+s.Lines[3].Score)/2, (s.Lines[2].Score-s.Lines[3].Score)/2, 0
+	for _, e := range numbers(7) {
+		distance := math.Abs(byEntry[e].Score - border)
+		near := distance <= max(byEntry[e].SE, reach)+1e-9
+		require.Equal(t, near, slices.Contains(s.Near, e), "entry %d", e)
+		if near && distance > reach+1e-9 {
+			byError++
+		}
+	}
+	require.Positive(t, byError, "an entry further off than the last one in, but not sure either")
+	require.Empty(t, mustCut(t, read("kkm"), numbers(3), 3, plain).Near, "all are in")
 }

@@ -174,3 +174,58 @@ func TestGroupsThatNoJudgeLinks(t *testing.T) {
 	require.Equal(t, tasting.NotComparable, v.Outcome)
 	require.Empty(t, v.Order())
 }
+
+// Duels count, not by how many judges they are won: 101 beats 102 and 103 by
+// four judges to three, 102 beats 103 by six to one. Added up, margins would put
+// 102 first.
+func TestDuelsAmongThree(t *testing.T) {
+	v := mustTally(t, rule(tasting.WeightedMean, tasting.HeadToHead), taste, plates(3), one(
+		[]float64{5, 4, 3}, []float64{5, 4, 3}, []float64{5, 4, 3}, []float64{5, 4, 3},
+		[]float64{2.5, 4, 3}, []float64{2.5, 4, 3}, []float64{1, 2, 8}))
+	for _, p := range v.Places {
+		require.Equal(t, big.NewRat(26, 7), p.Exact)
+	}
+	require.Equal(t, []int64{101, 102, 103}, v.Order())
+	require.Contains(t, v.Words, "Plate 101 and plate 102 have the same score; plate 101 stands higher because it wins more of the duels among the plates with this score.")
+}
+
+// Rounding leaves these three scores a few units of the last place apart.
+func TestLevelPlatesKeepTheGivenOrder(t *testing.T) {
+	v := mustTally(t, rule(tasting.Additive), taste, plates(3), one(
+		[]float64{0, 0, 0}, []float64{0, 0, 0}, []float64{0, 0, 0}, []float64{4, -1, 4}))
+	require.Equal(t, []int64{101, 102, 103}, v.Order())
+	require.True(t, v.Places[0].Tied && v.Places[2].Tied)
+}
+
+// A draw among the last two of three level plates leaves alone what parted them
+// from the first.
+func TestADrawKeepsEarlierRungs(t *testing.T) {
+	both := []tasting.Criterion{
+		{Key: "taste", Name: "Taste", Weight: 1, Scale: tasting.Halves()},
+		{Key: "look", Name: "Look", Weight: 1, Scale: tasting.Halves()},
+	}
+	var sheets []tasting.Sheet
+	for plate, scores := range map[int64][2]tasting.Points{1: {400, 600}, 2: {500, 500}, 3: {500, 500}} {
+		sheets = append(sheets, tasting.Sheet{Judge: 1, Plate: plate, Scores: map[string]tasting.Points{"taste": scores[0], "look": scores[1]}})
+	}
+	v := mustTally(t, rule(tasting.WeightedMean, tasting.OnCriterion("look"), tasting.Draw), both, []int64{1, 2, 3}, sheets)
+	require.Equal(t, [][]int64{{2, 3}}, v.NeedsDraw)
+	v, err := v.Drawn([]int64{3, 2})
+	require.NoError(t, err)
+	require.Equal(t, []int64{1, 3, 2}, v.Order())
+	require.Equal(t, []tasting.TieBreak{tasting.OnCriterion("look"), tasting.OnCriterion("look"), tasting.Draw},
+		[]tasting.TieBreak{v.Places[0].TieBrokenBy, v.Places[1].TieBrokenBy, v.Places[2].TieBrokenBy})
+	require.Contains(t, v.Words, `Plate 1 and plate 3 have the same score; plate 1 stands higher because its mean for "Look" is higher.`)
+}
+
+// A tie on a judge's sheets counts half: of two other plates, one is level and
+// one below.
+func TestBordaSharesTies(t *testing.T) {
+	v := mustTally(t, rule(tasting.Borda), taste, plates(3), one([]float64{5, 5, 3}))
+	require.Equal(t, tasting.UnitShare, v.Unit)
+	require.Equal(t, []string{"3/4", "3/4", "0/1"}, []string{v.Places[0].Exact.String(), v.Places[1].Exact.String(), v.Places[2].Exact.String()})
+
+	v = mustTally(t, rule(tasting.Borda), taste, plates(3), one([]float64{5, 4, -1}, []float64{-1, -1, 9}))
+	require.Equal(t, []int64{101, 102}, v.Order())
+	require.Contains(t, v.Words, "One plate is not ranked, because nobody tasted it beside another plate.")
+}
