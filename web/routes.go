@@ -102,6 +102,11 @@ func (s *Server) deskRoutes(r chi.Router) {
 	get("/pick/{round}/{number}", s.showPickEntry)
 	post("/pick/{round}/{number}", s.choose)
 	post("/pick/{round}/seal", s.sealPick)
+	get("/dishes", s.showDishes)
+	get("/dishes/{dish}", s.showDish)
+	post("/dishes/{dish}", s.saveDish)
+	get("/cook/{round}", s.showCook)
+	post("/cook/{round}", s.savePlate)
 }
 
 type handler = func(http.ResponseWriter, *http.Request) error

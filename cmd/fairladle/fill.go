@@ -36,7 +36,7 @@ type filling struct {
 type namedLink struct{ who, address string }
 
 func newFilling(db *store.DB, c *clock, story demo.Scenario, base string) *filling {
-	return &filling{db: db, clock: c, story: story, base: base, started: time.Now().Truncate(time.Minute), photos: photo.NewCleaner(2)}
+	return &filling{db: db, clock: c, story: story, base: base, started: time.Now().Truncate(time.Hour), photos: photo.NewCleaner(2)}
 }
 
 // at moves the clock to a distance from the start.
@@ -75,7 +75,7 @@ func (f *filling) tell(out io.Writer) {
 	fmt.Fprintln(out, "\nEverything is invented and lives in a temporary folder. Stop with Ctrl-C.")
 }
 
-// stages says how far each stage of the demonstration has come: which rounds
+// reached says how far each stage of the demonstration has come: which rounds
 // have been opened, and which closed.
 func reached(s demo.Stage) (opened, closed int) {
 	switch s {

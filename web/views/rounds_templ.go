@@ -299,16 +299,16 @@ func roundForm(p RoundsPage, r challenge.Round) templ.Component {
 		}
 		switch r.Kind {
 		case challenge.Reading:
-			templ_7745c5c3_Err = input(m, "keep", t(ctx, "Places on the shortlist"), "", "number", strconv.Itoa(r.Params.Keep), templ.Attributes{"min": "1", "max": "1000"}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = input(m, "keep", t(ctx, "Places on the shortlist"), "", "number", strconv.Itoa(r.Params.Keep), templ.Attributes{"min": "1", "max": "1000", "id": "keep-" + strconv.Itoa(r.Position)}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 		case challenge.Pick:
-			templ_7745c5c3_Err = input(m, "keep", t(ctx, "Finalists"), "", "number", strconv.Itoa(r.Params.Keep), templ.Attributes{"min": "1", "max": "1000"}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = input(m, "keep", t(ctx, "Finalists"), "", "number", strconv.Itoa(r.Params.Keep), templ.Attributes{"min": "1", "max": "1000", "id": "keep-" + strconv.Itoa(r.Position)}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = tick(m, "sealed", t(ctx, "Sealed from me"), t(ctx, "You do not see the choice until you open it. Whoever can read the server's files still could."), r.Params.Sealed).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = tickAs(m, "sealed", "sealed-"+strconv.Itoa(r.Position), t(ctx, "Sealed from me"), t(ctx, "You do not see the choice until you open it. Whoever can read the server's files still could."), r.Params.Sealed).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -318,7 +318,7 @@ func roundForm(p RoundsPage, r challenge.Round) templ.Component {
 				return templ_7745c5c3_Err
 			}
 		case challenge.Cook:
-			templ_7745c5c3_Err = input(m, "portions", t(ctx, "Tasters to cook for"), "", "number", strconv.Itoa(r.Params.Portions), templ.Attributes{"min": "1", "max": "500"}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = input(m, "portions", t(ctx, "Tasters to cook for"), "", "number", strconv.Itoa(r.Params.Portions), templ.Attributes{"min": "1", "max": "500", "id": "portions-" + strconv.Itoa(r.Position)}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -425,16 +425,16 @@ func roundForm(p RoundsPage, r challenge.Round) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = input(m, "smallest_panel", t(ctx, "Smallest panel"), t(ctx, "With fewer judges there are tasting notes and no verdict."), "number", strconv.Itoa(r.Params.Rule.SmallestPanel), templ.Attributes{"min": "1", "max": "100"}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = input(m, "smallest_panel", t(ctx, "Smallest panel"), t(ctx, "With fewer judges there are tasting notes and no verdict."), "number", strconv.Itoa(r.Params.Rule.SmallestPanel), templ.Attributes{"min": "1", "max": "100", "id": "smallest_panel-" + strconv.Itoa(r.Position)}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			templ_7745c5c3_Err = tick(m, "host_scores", t(ctx, "I score too, and the rules say so"), "", r.Params.HostScores).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = tickAs(m, "host_scores", "host_scores-"+strconv.Itoa(r.Position), t(ctx, "I score too, and the rules say so"), "", r.Params.HostScores).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
 		case challenge.Vote:
-			templ_7745c5c3_Err = input(m, "vote_hours", t(ctx, "Hours it stays open"), "", "number", strconv.Itoa(r.Params.VoteHours), templ.Attributes{"min": "1", "max": "1440"}).Render(ctx, templ_7745c5c3_Buffer)
+			templ_7745c5c3_Err = input(m, "vote_hours", t(ctx, "Hours it stays open"), "", "number", strconv.Itoa(r.Params.VoteHours), templ.Attributes{"min": "1", "max": "1440", "id": "vote_hours-" + strconv.Itoa(r.Position)}).Render(ctx, templ_7745c5c3_Buffer)
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
@@ -674,19 +674,19 @@ func drawForm(m Messages, r challenge.Round) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = input(m, "faces", t(ctx, "Faces of each die"), t(ctx, "20 for one twenty-sided die; 10, 10 for two ten-sided ones."), "text", joinInts(r.Params.Faces), nil).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = input(m, "faces", t(ctx, "Faces of each die"), t(ctx, "20 for one twenty-sided die; 10, 10 for two ten-sided ones."), "text", joinInts(r.Params.Faces), templ.Attributes{"id": "faces-" + strconv.Itoa(r.Position)}).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = input(m, "places", t(ctx, "Places drawn"), t(ctx, "The first, and how many alternates behind it."), "number", strconv.Itoa(r.Params.Places), templ.Attributes{"min": "1", "max": "100"}).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = input(m, "places", t(ctx, "Places drawn"), t(ctx, "The first, and how many alternates behind it."), "number", strconv.Itoa(r.Params.Places), templ.Attributes{"min": "1", "max": "100", "id": "places-" + strconv.Itoa(r.Position)}).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = input(m, "parties", t(ctx, "Who gives a sealed seed"), t(ctx, "For sealed seeds only: roles, not names of people, with commas: host, co-host, server."), "text", strings.Join(r.Params.Parties, ", "), nil).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = input(m, "parties", t(ctx, "Who gives a sealed seed"), t(ctx, "For sealed seeds only: roles, not names of people, with commas: host, co-host, server."), "text", strings.Join(r.Params.Parties, ", "), templ.Attributes{"id": "parties-" + strconv.Itoa(r.Position)}).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		templ_7745c5c3_Err = input(m, "minutes", t(ctx, "Minutes for sealing, and again for revealing"), t(ctx, "For sealed seeds only. If a secret is never revealed, a twenty-sided die decides."), "number", minutesText(r.Params.Minutes), templ.Attributes{"min": "1", "max": "10080"}).Render(ctx, templ_7745c5c3_Buffer)
+		templ_7745c5c3_Err = input(m, "minutes", t(ctx, "Minutes for sealing, and again for revealing"), t(ctx, "For sealed seeds only. If a secret is never revealed, a twenty-sided die decides."), "number", minutesText(r.Params.Minutes), templ.Attributes{"min": "1", "max": "10080", "id": "minutes-" + strconv.Itoa(r.Position)}).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
