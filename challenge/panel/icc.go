@@ -36,29 +36,26 @@ func Intraclasses(rows [][]float64) (Intraclass, error) {
 
 // split is the sums of squares of items, raters and the rest.
 func split(rows [][]float64) (items, raters, rest float64) {
-	var all []float64
 	columns := make([][]float64, len(rows[0]))
-	for _, row := range rows {
-		all = append(all, row...)
+	rowMeans, columnMeans := make([]float64, len(rows)), make([]float64, len(columns))
+	for j, row := range rows {
+		rowMeans[j] = Mean(row)
 		for i, v := range row {
 			columns[i] = append(columns[i], v)
 		}
 	}
-	grand := Mean(all)
-	var a, b, c sum
-	for _, row := range rows {
-		d := Mean(row) - grand
-		b.add(float64(len(row)) * d * d)
+	for i, column := range columns {
+		columnMeans[i] = Mean(column)
+	}
+	grand := Mean(rowMeans)
+	var e sum
+	for j, row := range rows {
 		for i, v := range row {
-			e := v - Mean(row) - Mean(columns[i]) + grand
-			c.add(e * e)
+			d := v - rowMeans[j] - columnMeans[i] + grand
+			e.add(d * d)
 		}
 	}
-	for _, column := range columns {
-		d := Mean(column) - grand
-		a.add(float64(len(column)) * d * d)
-	}
-	return a.total(), b.total(), c.total()
+	return float64(len(rows)) * aboutMean(columnMeans), float64(len(columns)) * aboutMean(rowMeans), e.total()
 }
 
 func quantile(df1, df2 float64) float64 { return distuv.F{D1: df1, D2: df2}.Quantile(.975) }

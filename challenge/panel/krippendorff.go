@@ -23,8 +23,8 @@ var ErrNoSpread = errors.New("all marks are the same")
 // Alpha is Krippendorff's alpha for any number of raters and missing marks: 1
 // is agreement, 0 what chance gives, below 0 worse than that. Items with one
 // mark drop out. K. Krippendorff, Computing Krippendorff's Alpha-Reliability,
-// University of Pennsylvania, 2011. The cost is quadratic in the number of
-// different values.
+// University of Pennsylvania, 2011. But for Interval, the cost is quadratic in
+// the number of different values.
 func Alpha(t *Table, metric Metric) (float64, error) {
 	values, counts := t.pairable()
 	n := 0.
@@ -34,7 +34,20 @@ func Alpha(t *Table, metric Metric) (float64, error) {
 	if n < 2 {
 		return 0, ErrTooSmall
 	}
-	delta := deltas(values, counts, metric)
+	var observed, expected float64
+	if metric == Interval {
+		observed, expected = t.intervals()
+	} else {
+		observed, expected = t.coincidences(values, counts, deltas(values, counts, metric))
+	}
+	if expected == 0 {
+		return 0, ErrNoSpread
+	}
+	return 1 - (n-1)*observed/expected, nil
+}
+
+// coincidences sums the differences within items and over all marks.
+func (t *Table) coincidences(values, counts []float64, delta func(c, k int) float64) (within, overall float64) {
 	var observed, expected sum
 	here := make([]float64, len(values))
 	for i := range t.Items {
@@ -64,10 +77,36 @@ func Alpha(t *Table, metric Metric) (float64, error) {
 			expected.add(counts[c] * counts[k] * delta(c, k))
 		}
 	}
-	if expected.total() == 0 {
-		return 0, ErrNoSpread
+	return observed.total(), expected.total()
+}
+
+// intervals is coincidences for squared differences: of n values they add up to
+// 2n times the sum of squares about the mean.
+func (t *Table) intervals() (within, overall float64) {
+	var observed sum
+	var all []float64
+	for i := range t.Items {
+		row := t.of(i)
+		if len(row) < 2 {
+			continue
+		}
+		x := make([]float64, len(row))
+		for n, c := range row {
+			x[n] = c.value
+		}
+		all = append(all, x...)
+		observed.add(2 * float64(len(row)) / float64(len(row)-1) * aboutMean(x))
 	}
-	return 1 - (n-1)*observed.total()/expected.total(), nil
+	return observed.total(), 2 * float64(len(all)) * aboutMean(all)
+}
+
+func aboutMean(x []float64) float64 {
+	mean := Mean(x)
+	var s sum
+	for _, v := range x {
+		s.add((v - mean) * (v - mean))
+	}
+	return s.total()
 }
 
 // pairable are the different values of items with at least two marks,

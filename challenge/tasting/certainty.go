@@ -17,6 +17,7 @@ type Certainty struct {
 	Unusable  int         `json:"unusable"`          // runs that do not count; see Explain
 	Often     []Often     `json:"often,omitempty"`   // in the order of the verdict
 	Turning   []Turning   `json:"turning,omitempty"` // judges without whom another plate would be first
+	Untold    bool        `json:"untold,omitempty"`  // Turning was not looked for: the field is too large
 	Rules     []OtherRule `json:"rules,omitempty"`
 	Agreement Agreement   `json:"agreement"`
 	Words     []string    `json:"words"`
@@ -34,7 +35,7 @@ const (
 	Resampling  Method = "resampling"
 	manyJudges         = 9
 	resamples          = 1000
-	resampleMax        = 4_000_000 // sheets over all runs
+	resampleMax        = 4_000_000 // sheets over all runs, so that nobody waits
 )
 
 // Often is how a plate fared over the runs.
@@ -123,6 +124,10 @@ func (c *Certainty) tryRules(b *board, v Verdict) {
 const usualTrim = 20
 
 func (c *Certainty) tryWithout(b *board, v Verdict) {
+	if len(b.judges)*len(b.sheets) > resampleMax {
+		c.Untold = true
+		return
+	}
 	everybody := slices.Repeat([]int{1}, len(b.judges))
 	for j, judge := range b.judges {
 		everybody[j] = 0

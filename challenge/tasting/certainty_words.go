@@ -55,6 +55,9 @@ func (c Certainty) runWords(say func(string, ...any), name func(int64) string) {
 }
 
 func (c Certainty) turningWords(say func(string, ...any), name func(int64) string) {
+	if c.Untold {
+		return
+	}
 	if len(c.Turning) == 0 {
 		say("No single judge decided the first place.")
 		return

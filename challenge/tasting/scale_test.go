@@ -63,6 +63,12 @@ func TestScale(t *testing.T) {
 		require.Equal(t, 500_000, v.Sheets)
 		require.Less(t, took, time.Second, kind)
 	}
+	start := time.Now()
+	c := mustExplain(t, scaleRule(tasting.WeightedMean), fourCriteria, ids, sheets)
+	t.Logf("explain: %v", time.Since(start))
+	require.True(t, c.Untold)
+	require.Equal(t, 8, c.Runs, "fewer resamples, and said so")
+	require.Less(t, time.Since(start), 10*time.Second)
 }
 
 // A usual evening: the details page must not make the host wait.
