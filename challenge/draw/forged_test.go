@@ -37,6 +37,7 @@ var forged = []struct {
 	{"seeds, whole order", "no fallback and no later value", func(r *Record) { r.Plan.Fallback = nil }},
 	{"seeds, later value", "both", func(r *Record) { r.Plan.Fallback = &Dice{Faces: []int{6}} }},
 	{"seeds, later value", "a value that is not later", func(r *Record) { r.Plan.Seeds.Later.At = moment(60) }},
+	{"seeds, later value", "a value with little surprise", func(r *Record) { r.Plan.Seeds.Later.Bits = 19 }},
 	{"seeds, later value", "a lottery that boasts", func(r *Record) { r.Plan.Seeds.Later.Bits = 24 }},
 	{"seeds, whole order", "a party twice", func(r *Record) { r.Plan.Seeds.Parties[2] = "host" }},
 	{"seeds, whole order", "reveals before commitments", func(r *Record) { r.Plan.Seeds.CommitBy = moment(60) }},

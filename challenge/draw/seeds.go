@@ -25,7 +25,13 @@ type Seeds struct {
 	Later    *Source  `json:"later,omitempty"`
 }
 
-const maxParties = 200
+const (
+	maxParties = 200
+	// MinLaterBits is the least surprise a later value has: among 2^20 equally
+	// likely values, choosing between two keys moves a chance by about one in a
+	// thousand at most.
+	MinLaterBits = 20
+)
 
 func (s Seeds) check(fallback *Dice) error {
 	if len(s.Parties) < 2 || len(s.Parties) > maxParties {
@@ -49,6 +55,9 @@ func (s Seeds) check(fallback *Dice) error {
 	}
 	if !s.RevealBy.Before(s.Later.At) {
 		return refuse(BadPlan, "The public value must appear after the time by which secrets are revealed.")
+	}
+	if s.Later.Bits < MinLaterBits {
+		return refuse(BadPlan, "The public value needs at least %d bits of surprise, so that refusing to open a secret gains nothing worth having; %q has %d.", MinLaterBits, s.Later.Name, s.Later.Bits)
 	}
 	return s.Later.Check()
 }

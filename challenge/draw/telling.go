@@ -106,7 +106,7 @@ func (p Plan) Bias() string {
 	case p.Seeds == nil:
 		return ""
 	case p.Seeds.Later != nil:
-		return fmt.Sprintf("Nobody can foresee the outcome before %q appears, so refusing to open a secret gains nothing; that value itself must not be in anyone's hand.", p.Seeds.Later.Name)
+		return fmt.Sprintf("Nobody can foresee the outcome before %q appears, so refusing to open a secret gains next to nothing; that value itself must not be in anyone's hand.", p.Seeds.Later.Name)
 	}
 	return "Whoever opens last sees the outcome first and can refuse to open; the dice then decide instead. So that party can have a second draw, once, but cannot choose the outcome."
 }

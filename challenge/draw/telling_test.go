@@ -86,7 +86,7 @@ func TestNotesSayWhatAPageMust(t *testing.T) {
 	notes := func(p Plan) string { return strings.Join(p.Notes(), "\n") }
 	require.Contains(t, notes(dicePlan(1, 20)), "never changes a recorded roll")
 	require.Contains(t, notes(seedsPlan(1, "a", "b")), "can have a second draw, once")
-	require.Contains(t, notes(laterPlan(moment(80))), "refusing to open a secret gains nothing")
+	require.Contains(t, notes(laterPlan(moment(80))), "refusing to open a secret gains next to nothing")
 	require.Contains(t, notes(publicPlan(1, rfc3797Sources()...)), "cannot be kept for a later release")
 	rehearsal := dicePlan(1, 20)
 	rehearsal.Rehearsal = true

@@ -1,291 +1,16 @@
 // Checks the draw record that the page holds in
 // <script type="application/json" id="record"> and writes what it finds, step
-// by step, into the element #check-steps. It asks no server and runs from a
-// file too. Load hash.js and record.js before it, all three as classic scripts.
+// by step, into the element #check-steps. A field #check-kept takes an entry slip
+// or a kept head; the answer goes into #check-kept-result. It asks no server and
+// runs from a file too. Load hash.js, record.js and draw.js before it, all four
+// as classic scripts.
 //
 // The record lies in the page with every "<" written as \u003c, so that no text
 // in it can end the script element.
 (function (root) {
 	"use strict";
 
-	const { utf8, hex, fromHex, join, sha256, hmacSha256, md5 } = root.fairladleHash;
-	const { Wrong, need, canon, checkForm, checkPlan, checkList, combos, written, readHead, checkSignature, checkPin, checkConsistency } = root.fairladleRecord;
-
-	// ---- 3: what is left of the list, as a Fenwick tree over the tickets
-
-	class Pool {
-		constructor(roster) {
-			this.roster = roster;
-			this.sums = new Array(roster.length + 1).fill(0);
-			this.tickets = 0;
-			this.entries = roster.length;
-			roster.forEach((t, i) => this.move(i, t.weight));
-		}
-
-		move(i, weight) {
-			for (let at = i + 1; at < this.sums.length; at += at & -at) this.sums[at] += weight;
-			this.tickets += weight;
-		}
-
-		take(index) {
-			let at = 0;
-			for (let step = 1 << 17; step > 0; step >>= 1) {
-				if (at + step < this.sums.length && this.sums[at + step] <= index) {
-					at += step;
-					index -= this.sums[at];
-				}
-			}
-			this.move(at, -this.roster[at].weight);
-			this.entries--;
-			return this.roster[at].number;
-		}
-	}
-
-	// ---- 4 to 7: the events, and the steps that follow from them
-
-	class Draw {
-		constructor(record) {
-			this.plan = record.plan;
-			this.pool = new Pool(record.roster);
-			this.dice = record.plan.dice;
-			this.steps = [];
-			this.result = [];
-			this.rolls = new Map();
-			this.confirmed = new Set();
-			this.pending = [];
-			this.commitments = new Map();
-			this.reveals = new Map();
-			this.values = new Map();
-			this.done = this.void = false;
-			this.sources = record.plan.sources || [];
-			if (record.plan.seeds && record.plan.seeds.later) this.sources = [record.plan.seeds.later];
-		}
-
-		step(way, more) {
-			const place = this.result.length + 1;
-			return Object.assign({ place, way, tickets: this.pool.tickets, counter: 0, value: 0, limit: 0, index: -1, number: 0 }, more);
-		}
-
-		fill(step) {
-			step.number = this.pool.take(step.index);
-			this.steps.push(step);
-			this.result.push(step.number);
-			this.done = this.result.length === this.plan.places;
-		}
-
-		apply(e, n) {
-			need(e.n === n, "the number is " + e.n);
-			need(!this.void, "the draw was void before");
-			need(!this.done || e.kind === "confirm", "every place was filled before");
-			if (["roll", "reveal", "source"].includes(e.kind)) need(e.at >= this.plan.frozen_at, "before the list was fixed");
-			this["on_" + e.kind](e);
-		}
-
-		on_roll(e) {
-			need(this.dice, "dice are not in force");
-			const faces = this.dice.faces, all = combos(this.dice);
-			need(e.place === this.result.length + 1, "another place is next");
-			need(e.dice.length === faces.length, "another count of dice");
-			need(e.dice.every((a, i) => a <= faces[i]), "a die shows a face it does not have");
-			this.rolls.set(e.n, e);
-			this.pending.push(e);
-			let outcomes = all, throws = 1;
-			for (; outcomes < this.pool.tickets; throws++) outcomes *= all;
-			if (this.pending.length < throws) return;
-			let value = 0;
-			for (const roll of this.pending) roll.dice.forEach((a, i) => { value = value * faces[i] + a - 1; });
-			const share = Math.floor(outcomes / this.pool.tickets);
-			const step = this.step("roll", { rolls: this.pending.map((p) => p.n), value, limit: share * this.pool.tickets });
-			this.pending = [];
-			if (value >= step.limit) {
-				this.steps.push(step);
-				return;
-			}
-			step.index = Math.floor(value / share);
-			this.fill(step);
-			if (!this.done && this.pool.entries === 1) this.fill(this.step("only one left", { index: 0 }));
-		}
-
-		on_confirm(e) {
-			const roll = this.rolls.get(e.roll);
-			need(roll, "no such roll");
-			need(roll.by !== e.by, "confirmed by who typed it");
-			need(!this.confirmed.has(e.roll + " " + e.by), "confirmed twice");
-			this.confirmed.add(e.roll + " " + e.by);
-		}
-
-		on_void() {
-			if (this.plan.fallback && !this.dice) this.dice = this.plan.fallback;
-			else this.void = true;
-		}
-
-		seeds(e) {
-			need(this.plan.seeds && !this.dice, "seeds are not in force");
-			need(this.plan.seeds.parties.includes(e.party), "no such party");
-			return this.plan.seeds;
-		}
-
-		on_commit(e) {
-			const seeds = this.seeds(e);
-			need(!this.commitments.has(e.party), "committed twice");
-			need(e.at <= seeds.commit_by && this.reveals.size === 0, "committed too late");
-			this.commitments.set(e.party, e.commitment);
-		}
-
-		on_reveal(e) {
-			const seeds = this.seeds(e);
-			need(this.commitments.size === seeds.parties.length || e.at > seeds.commit_by, "revealed too early");
-			need(e.at <= seeds.reveal_by, "revealed too late");
-			need(this.commitments.has(e.party) && !this.reveals.has(e.party), "never committed, or revealed twice");
-			need(seeds.later || this.commitments.size >= 2, "a single commitment");
-			const lines = ["fairladle seed 1", this.plan.draw, e.party, e.nonce, e.secret].join("\n");
-			need(hex(sha256(utf8(lines))) === this.commitments.get(e.party), "not what was committed to");
-			this.reveals.set(e.party, [e.nonce, e.secret]);
-			if (!seeds.later && this.reveals.size === this.commitments.size) this.bySeeds("");
-		}
-
-		bySeeds(later) {
-			const lines = ["fairladle key 1", this.plan.draw, this.plan.roster.root];
-			for (const p of this.plan.seeds.parties) lines.push(p, this.commitments.get(p) || "-", ...(this.reveals.get(p) || ["-", "-"]));
-			if (later) lines.push(later);
-			const key = sha256(utf8(lines.map((l) => l + "\n").join("")));
-			for (let counter = 0; !this.done; counter++) {
-				const digest = hmacSha256(key, utf8(String(counter)));
-				const value = parseInt(hex(digest.slice(0, 4)), 16);
-				const limit = 2 ** 32 - (2 ** 32 % this.pool.tickets);
-				const step = this.step("hmac", { counter, digest: hex(digest), value, limit });
-				if (value < limit) {
-					step.index = value % this.pool.tickets;
-					this.fill(step);
-				} else this.steps.push(step);
-			}
-		}
-
-		on_source(e) {
-			need(!this.dice && e.source <= this.sources.length, "no such source");
-			const source = this.sources[e.source - 1];
-			need(e.at >= source.at, "typed before it appeared");
-			need(!this.values.has(e.source), "typed twice");
-			this.values.set(e.source, written(source, e.values));
-			if (this.values.size < this.sources.length) return;
-			const key = this.sources.map((_, i) => this.values.get(i + 1)).join("");
-			if (this.plan.seeds) {
-				this.bySeeds(key);
-				return;
-			}
-			for (let counter = 0; !this.done; counter++) {
-				const c = [counter >> 8, counter & 255];
-				const digest = hex(md5(join(c, utf8(key), c)));
-				this.fill(this.step("md5", { counter, digest, index: Number(BigInt("0x" + digest) % BigInt(this.pool.tickets)) }));
-			}
-		}
-	}
-
-	function checkEvents(record) {
-		const draw = new Draw(record);
-		record.events.forEach((e, i) => {
-			try {
-				draw.apply(e, i + 1);
-			} catch (w) {
-				throw w instanceof Wrong ? new Wrong("event " + (i + 1) + ": " + w.message) : w;
-			}
-		});
-		return draw;
-	}
-
-	function checkSteps(draw, record) {
-		draw.steps.forEach((s, i) => need(record.steps[i] && canon(s) === canon(record.steps[i]), "step " + (i + 1) + " should be " + canon(s)));
-		need(draw.steps.length === record.steps.length, "there should be " + draw.steps.length + " steps");
-		return draw.steps.length + " steps";
-	}
-
-	function checkResult(draw, record) {
-		need(draw.done || draw.void, "the draw is neither finished nor void");
-		need(draw.void === record.void, "whether the draw is void is told wrongly");
-		need(canon(record.result) === canon(draw.void ? [] : draw.result), "the result should be " + draw.result.join(", "));
-		return draw.void ? "declared void" : "No. " + draw.result.slice(0, 20).join(", No. ") + (draw.result.length > 20 ? " ..." : "");
-	}
-
-	// ---- 8: the ledger
-
-	function checkPins(record, head) {
-		const { events, frozen } = record.ledger;
-		need(events.length === record.events.length, "not one proof for each event");
-		record.events.forEach((event, i) => {
-			const where = "event " + event.n;
-			checkPin(head, events[i], { draw: record.plan.draw, event });
-			need(i === 0 || events[i].leaf > events[i - 1].leaf, where + " stands before the one it follows");
-			if (event.kind !== "commit" && event.kind !== "void") need(events[i].leaf > frozen.leaf, where + " stands before the list was fixed");
-		});
-		return events.length + " events";
-	}
-
-	function checkOutcome(record, head) {
-		const sealed = record.ledger.outcome;
-		if (!sealed) {
-			need(!record.plan.release_at || record.void, "no sealed outcome is shown");
-			return "nothing had to be sealed";
-		}
-		record.events.forEach((e, i) => need(e.kind === "confirm" || record.ledger.events[i].leaf < sealed.leaf, "sealed before an event it follows from"));
-		return checkPin(head, sealed, { draw: record.plan.draw, result: record.result });
-	}
-
-	// ---- 9: what to claim
-
-	const CANNOT = [
-		"That a typed roll is the one that was filmed, and that the dice are fair: watch the film.",
-		"That a public value was typed as it was published: look it up.",
-		"Who the parties are, and that the list is complete: each entrant checks that with the slip.",
-		"What the clock said, and that this is the only draw: the public ledger lists every draw.",
-		"That this ledger is the one others saw: compare its head with one from a slip, a feed or a page saved before the draw.",
-	];
-
-	function verify(text) {
-		const claims = [];
-		const claim = (what, check) => {
-			try {
-				const found = check();
-				claims.push({ what, holds: true, detail: typeof found === "string" ? found : "" });
-				return found;
-			} catch (w) {
-				if (!(w instanceof Wrong)) throw w;
-				claims.push({ what, holds: false, detail: w.message });
-				return null;
-			}
-		};
-		const record = claim("The text is a draw record, version 1, in canonical form", () => checkForm(text));
-		if (!record) return { claims, steps: [], cannot: CANNOT };
-		claim("The plan fits its method", () => checkPlan(record.plan));
-		claim("The list is in order and is the one the plan names", () => checkList(record));
-		const draw = claims.every((c) => c.holds) && claim("Every event was allowed when it came", () => checkEvents(record));
-		if (draw) {
-			claim("The steps follow from the list and the events", () => checkSteps(draw, record));
-			claim("The result follows from the steps", () => checkResult(draw, record));
-		}
-		const head = claim("The record names a head of the ledger", () => readHead(record));
-		if (head) {
-			claims[claims.length - 1].detail = head.origin + ", " + head.size + " leaves, root " + hex(head.root);
-			claim("The head is signed with the key in the record", () => checkSignature(record, head));
-			claim("The plan and the list were fixed in the ledger", () => checkPin(head, record.ledger.frozen, { frozen: record.plan }));
-			claim("Every event stands in the ledger, in this order", () => checkPins(record, head));
-			claim("The outcome sealed before the release is this one", () => checkOutcome(record, head));
-			for (const e of record.ledger.earlier || []) {
-				claim("The ledger continues its earlier head of " + e.size + " leaves",
-					() => checkConsistency(e.size, fromHex(e.root), head.size, head.root, e.proof));
-			}
-		}
-		return { claims, steps: (draw ? draw.steps : []).map(tell), cannot: CANNOT, record };
-	}
-
-	function tell(s) {
-		const start = "Place " + s.place + ": ";
-		if (s.number === 0) return start + s.value + " is not below " + s.limit + ", so once more";
-		if (s.way === "only one left") return start + "No. " + s.number + ", the only one left";
-		if (s.way === "md5") return start + s.digest + " modulo " + s.tickets + " is " + s.index + ": No. " + s.number;
-		return start + s.value + " of " + s.limit + " gives ticket " + (s.index + 1) + " of " + s.tickets + ": No. " + s.number;
-	}
-
-	// ---- the page
+	const { verify, kept } = root.fairladleCheck;
 
 	const MOST = 500; // lines a page shows of each list
 
@@ -303,17 +28,22 @@
 		return all;
 	}
 
+	function claimList(claims) {
+		const all = document.createElement("ol");
+		for (const c of claims) {
+			all.append(element("li", (c.holds ? "Holds: " : "Does not hold: ") + c.what + (c.detail ? " (" + c.detail + ")" : ""), c.holds ? "holds" : "wrong"));
+		}
+		return all;
+	}
+
 	function show(into, found) {
 		const holds = found.claims.every((c) => c.holds);
 		const rehearsal = found.record && found.record.plan.rehearsal ? "This was a rehearsal on a made-up list; it decides nothing. " : "";
 		into.replaceChildren(element("p", rehearsal + (holds
 			? "Everything that can be checked here holds. Your browser worked it out by itself."
 			: "Something does not hold. The lines marked so say what."), holds ? "holds" : "wrong"));
-		const claims = document.createElement("ol");
-		for (const c of found.claims) {
-			claims.append(element("li", (c.holds ? "Holds: " : "Does not hold: ") + c.what + (c.detail ? " (" + c.detail + ")" : ""), c.holds ? "holds" : "wrong"));
-		}
-		into.append(claims);
+		into.append(claimList(found.claims));
+		if (found.events.length) into.append(element("p", "What was recorded:"), list("ol", found.events));
 		if (found.steps.length) into.append(element("p", "The selection, step by step:"), list("ol", found.steps));
 		into.append(element("p", "What no check of this record can show:"), list("ul", found.cannot));
 	}
@@ -328,14 +58,31 @@
 		const source = document.getElementById("record"), into = document.getElementById("check-steps");
 		if (!source || !into) return;
 		try {
-			show(into, verify(restored(source.textContent.trim())));
+			const found = verify(restored(source.textContent.trim()));
+			show(into, found);
+			if (found.record) watch(found.record);
 		} catch (e) {
 			into.replaceChildren(element("p", "The check broke off: " + e.message, "wrong"));
 		}
 	}
 
-	// verify(text) gives { claims: [{what, holds, detail}], steps: [text], cannot: [text] }.
-	root.fairladleCheck = { verify, run };
+	// watch checks whatever is put into the field #check-kept, if the page has one,
+	// and answers in #check-kept-result.
+	function watch(record) {
+		const field = document.getElementById("check-kept"), into = document.getElementById("check-kept-result");
+		if (!field || !into) return;
+		field.addEventListener("input", () => {
+			let answer = element("p", "");
+			try {
+				if (field.value.trim()) answer = claimList(kept(field.value, record));
+			} catch (e) {
+				answer = element("p", "This is neither an entry slip nor a head of a ledger.", "wrong");
+			}
+			into.replaceChildren(answer);
+		});
+	}
+
+	root.fairladleCheck.run = run;
 	if (document.readyState === "loading") document.addEventListener("DOMContentLoaded", run);
 	else run();
 })(window);

@@ -1,5 +1,3 @@
-// Package check tests the scripts of the check page: hash.js, record.js and
-// check.js, loaded in this order.
 package check
 
 import (
@@ -17,9 +15,8 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fairladle/challenge/draw"
+	"fairladle/challenge/ledger"
 )
-
-var scripts = []string{"hash.js", "record.js", "check.js"}
 
 // program returns the path of a program, or skips the test and says so.
 func program(t *testing.T, name string) string {
@@ -51,7 +48,7 @@ func page(t *testing.T, record []byte) string {
 	var b strings.Builder
 	b.WriteString(`<!doctype html><meta charset="utf-8"><title>Check</title><div id="check-steps"></div>`)
 	fmt.Fprintf(&b, `<script type="application/json" id="record">%s</script>`, draw.Inline(record))
-	for _, s := range scripts {
+	for _, s := range Scripts {
 		fmt.Fprintf(&b, `<script src=%q></script>`, s)
 	}
 	return b.String()
@@ -74,8 +71,8 @@ const allHolds = "Everything that can be checked here holds."
 func TestPageFromFile(t *testing.T) {
 	browser := program(t, "chromium")
 	dir := t.TempDir()
-	for _, s := range scripts {
-		text, err := os.ReadFile(s)
+	for _, s := range Scripts {
+		text, err := Files.ReadFile(s)
 		require.NoError(t, err)
 		require.NoError(t, os.WriteFile(filepath.Join(dir, s), text, 0o644))
 	}
@@ -108,7 +105,7 @@ func TestPageUnderStrictPolicy(t *testing.T) {
 			fmt.Fprint(w, page(t, record))
 			return
 		}
-		http.ServeFileFS(w, r, os.DirFS("."), strings.TrimPrefix(r.URL.Path, "/"))
+		http.ServeFileFS(w, r, Files, strings.TrimPrefix(r.URL.Path, "/"))
 	}))
 	defer server.Close()
 	out := shown(t, browser, server.URL+"/")
@@ -116,14 +113,14 @@ func TestPageUnderStrictPolicy(t *testing.T) {
 	require.Contains(t, out, "Place 7: ")
 	close(asked)
 	for path := range asked {
-		require.Contains(t, []string{"/", "/hash.js", "/record.js", "/check.js", "/favicon.ico"}, path)
+		require.Contains(t, []string{"/", "/hash.js", "/record.js", "/draw.js", "/check.js", "/favicon.ico"}, path)
 	}
 }
 
 // The scripts may use nothing that a strict policy or plain http takes away.
 func TestScriptsAskForNothing(t *testing.T) {
-	for _, s := range scripts {
-		text, err := os.ReadFile(s)
+	for _, s := range Scripts {
+		text, err := Files.ReadFile(s)
 		require.NoError(t, err)
 		for _, bad := range []string{"eval(", "new Function", "innerHTML", "fetch(", "XMLHttpRequest", "subtle.", "import(", "import ", "export ", "http:", "https:"} {
 			require.NotContains(t, string(text), bad, s)
@@ -136,4 +133,46 @@ func TestRecordsHoldUnderNode(t *testing.T) {
 	out, err := exec.Command(program(t, "node"), append([]string{"testdata/run.js", "records"}, all...)...).CombinedOutput()
 	require.NoError(t, err, string(out))
 	require.Equal(t, len(all), strings.Count(string(out), "HOLDS "), string(out))
+}
+
+// What an entrant kept is compared without asking the server.
+func TestKeptSlipAndHead(t *testing.T) {
+	node := program(t, "node")
+	const name = "../../challenge/draw/testdata/records/dice-two-finalists.json"
+	doc, err := os.ReadFile(name)
+	require.NoError(t, err)
+	rec, err := draw.Parse(doc)
+	require.NoError(t, err)
+	head, err := ledger.ParseCheckpoint(rec.Ledger.Checkpoint)
+	require.NoError(t, err)
+	early := rec.Ledger.Earlier[0]
+	slip := ledger.Slip{Entry: 17, Salt: ledger.Salt{17}, Body: `{"entry":17}`, Checkpoint: rec.Ledger.Checkpoint}
+	text, err := slip.Encode()
+	require.NoError(t, err)
+	other := slip
+	other.Body = `{"entry":99}`
+	changed, err := other.Encode()
+	require.NoError(t, err)
+
+	const inList, sameLedger = "No. 17 is in the list fixed on 2026-12-01T12:10:00Z, unaltered", "The ledger of this record is the one you kept a head of"
+	for _, c := range []struct {
+		kept string
+		says []string
+	}{
+		{string(text), []string{"Holds: " + inList, "Holds: " + sameLedger}},
+		{string(changed), []string{"Does not hold: " + inList, "Holds: " + sameLedger}},
+		{rec.Ledger.Checkpoint, []string{"Holds: " + sameLedger}},
+		{fmt.Sprintf("%d %s", head.Size, head.Root), []string{"Holds: " + sameLedger}},
+		{fmt.Sprintf("%d %s", early.Size, early.Root), []string{"Holds: " + sameLedger}},
+		{fmt.Sprintf("%d %s", early.Size, head.Root), []string{"Does not hold: " + sameLedger}},
+		{fmt.Sprintf("2 %s", head.Root), []string{"Does not hold: " + sameLedger, "ask for the proof"}},
+		{"something else", []string{"This is neither an entry slip nor a head of a ledger."}},
+		{"{}", []string{"This is neither an entry slip nor a head of a ledger."}},
+	} {
+		out, err := exec.Command(node, "testdata/run.js", "kept", name, c.kept).CombinedOutput()
+		require.NoError(t, err, string(out))
+		for _, want := range c.says {
+			require.Contains(t, string(out), want, c.kept)
+		}
+	}
 }

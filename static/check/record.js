@@ -192,6 +192,7 @@
 		if (!s.later) return;
 		checkSource(s.later);
 		need(s.reveal_by < s.later.at, "the later value is not later");
+		need(s.later.bits >= 20, "the later value has too little surprise");
 	}
 
 	function checkSources(p) {

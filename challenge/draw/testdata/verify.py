@@ -260,6 +260,7 @@ def check_plan(plan, entries):
         if "later" in seeds:
             check_source(seeds["later"])
             need(seeds["reveal_by"] < seeds["later"]["at"], "the later value is not later")
+            need(seeds["later"]["bits"] >= 20, "the later value has too little surprise")
     if method == "public":
         need(len(plan["sources"]) <= 20, "too many sources")
         for s in plan["sources"]:

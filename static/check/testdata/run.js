@@ -1,7 +1,8 @@
 // Runs the check scripts under Node.js, as a page would load them.
 //
 //     node run.js vectors          checks the hashes against published values
-//     node run.js records FILE...  one line for each record, and for what the page shows
+//     node run.js records FILE...  one line for each record, by what the page shows
+//     node run.js kept FILE KEPT   what the page answers to a kept slip or head
 "use strict";
 const assert = require("node:assert");
 const fs = require("node:fs");
@@ -10,11 +11,13 @@ const path = require("node:path");
 // A page without a browser: just what check.js uses.
 class Element {
 	constructor(name) { this.name = name; this.textContent = ""; this.children = []; this.className = ""; }
+	addEventListener(_, listen) { this.listen = listen; }
 	append(...more) { this.children.push(...more); }
 	replaceChildren(...all) { this.children = all; }
 	text() { return this.textContent + this.children.map((c) => c.text() + "\n").join(""); }
 }
-const page = { record: new Element("script"), "check-steps": new Element("div") };
+const page = {};
+for (const id of ["record", "check-steps", "check-kept", "check-kept-result"]) page[id] = new Element("div");
 globalThis.window = globalThis;
 globalThis.document = {
 	readyState: "complete",
@@ -22,7 +25,7 @@ globalThis.document = {
 	createElement: (name) => new Element(name),
 };
 
-for (const name of ["hash.js", "record.js", "check.js"]) require(path.join(__dirname, "..", name));
+for (const name of ["hash.js", "record.js", "draw.js", "check.js"]) require(path.join(__dirname, "..", name));
 
 function vectors() {
 	const h = globalThis.fairladleHash;
@@ -69,6 +72,14 @@ function records(files) {
 	}
 }
 
-const [what, ...files] = process.argv.slice(2);
+function kept(file, text) {
+	records([file]);
+	page["check-kept"].value = text;
+	page["check-kept"].listen();
+	console.log(page["check-kept-result"].text());
+}
+
+const [what, ...args] = process.argv.slice(2);
 if (what === "vectors") vectors();
-else records(files);
+else if (what === "kept") kept(...args);
+else records(args);
