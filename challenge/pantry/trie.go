@@ -86,12 +86,14 @@ func Stem(w string) string {
 		return "calf"
 	case "knives":
 		return "knife"
+	case "cookies", "brownies", "smoothies", "veggies", "hoagies", "pies":
+		return w[:n-1]
 	}
 	switch {
 	case strings.HasSuffix(w, "ies"):
 		return w[:n-3]
 	case strings.HasSuffix(w, "ie"), strings.HasSuffix(w, "ss"), strings.HasSuffix(w, "us"):
-		return strings.TrimSuffix(w, "ie")
+		return w
 	case strings.HasSuffix(w, "oes"), strings.HasSuffix(w, "ches"), strings.HasSuffix(w, "shes"),
 		strings.HasSuffix(w, "xes"), strings.HasSuffix(w, "sses"), strings.HasSuffix(w, "zes"):
 		return w[:n-2]

@@ -18,6 +18,10 @@ type amount struct {
 func (r *reader) amount(t []token, i int, article bool) (a amount, ok bool) {
 	a.from = i
 	i, a.about = r.skipAbout(t, i)
+	between := r.word(t, i) == "between"
+	if between {
+		i++
+	}
 	n, j, ok := r.number(t, i, article)
 	if !ok || n.Sign() == 0 && j < len(t) && t[j].c == '-' {
 		return a, false
@@ -27,6 +31,10 @@ func (r *reader) amount(t []token, i int, article bool) (a amount, ok bool) {
 	one := r.word(t, i) == "a" || r.word(t, i) == "an"
 	if hi, next, ok := r.rangeEnd(t, j); ok {
 		a.rng, j = measure.Between(n, hi), next
+	} else if between && r.word(t, j) == "and" {
+		if hi, next, ok := r.number(t, j+1, false); ok {
+			a.rng, j = measure.Between(n, hi), next
+		}
 	}
 	if j < len(t) && t[j].c == '+' && !t[j].space { // "2+ cups"
 		j++
@@ -55,6 +63,9 @@ func (r *reader) amount(t []token, i int, article bool) (a amount, ok bool) {
 	if ok {
 		a.unit = unit
 		j = next
+		if measure.KindOf(unit) == measure.Length {
+			j = r.sizeEnd(t, j)
+		}
 		j = r.afterUnit(t, j, &a)
 	} else {
 		j = r.packed(t, j, &a)
@@ -114,10 +125,11 @@ func (r *reader) times(t []token, j int, a *amount) int {
 	if !ok {
 		return j
 	}
-	if measure.KindOf(unit) == measure.Length {
-		return j
+	if measure.KindOf(unit) == measure.Length { // 1 x 8-inch pastry case
+		end := r.sizeEnd(t, next)
+		a.size = r.phrase(t, j+1, end)
+		return end
 	}
-	_ = next
 	a.rng = a.rng.Times(n)
 	return k
 }
@@ -162,7 +174,7 @@ func (r *reader) unitWord(t []token, i int) (string, int, bool) {
 		if t[i].c == '#' && i+1 < len(t) && t[i+1].space {
 			return "lb", i + 1, true
 		}
-		if t[i].c == '"' || t[i].c == '\'' && false {
+		if t[i].c == '"' && i > 0 && !t[i].space && (t[i-1].k == digits || t[i-1].k == vulgar) {
 			return "inch", i + 1, true
 		}
 		return "", i, false
@@ -308,6 +320,10 @@ func (r *reader) afterUnit(t []token, j int, a *amount) int {
 		case t[j].c == '/' || t[j].c == '=' || w == "or" || t[j].c == '|':
 			rng, u, next, ok := r.measureAt(t, j+1)
 			if !ok {
+				if _, next, ok := r.unit(t, j+1); ok && w == "or" && next < len(t) { // "1 ounce or square of"
+					j = next
+					continue
+				}
 				return j
 			}
 			r.addAlso(t, a, rng, u, j+1, next, false)

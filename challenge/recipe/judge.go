@@ -31,6 +31,7 @@ type judge struct {
 	unlisted  map[string]Place
 	order     []string // of unlisted
 	allergens []Allergen
+	title     []string // stems of the title
 	tags      []dietWord
 	triggers  []triggerFound
 	unknown   []string
@@ -55,6 +56,7 @@ func (b *Breakdown) judge(text string) {
 	j := judges.Get().(*judge)
 	defer judges.Put(j)
 	j.reset(b, text)
+	j.title = pantry.AppendStems(j.title[:0], b.Title)
 	j.ingredients()
 	j.steps()
 	b.Allergens = slices.Clone(j.allergens)
@@ -94,7 +96,15 @@ func (j *judge) ingredients() {
 			}
 			for _, alt := range in.Alternatives {
 				j.stems = pantry.AppendStems(j.stems[:0], alt)
+				j.indexWords(n)
 				known = j.names(in.At, pantry.Sure, false) || known
+			}
+			for chunk := range strings.SplitSeq(in.Note, ", ") {
+				if chunk == "" || purpose(chunk) {
+					continue
+				}
+				j.stems = pantry.AppendStems(j.stems[:0], chunk)
+				j.names(in.At, pantry.Sure, false)
 			}
 			if !known && in.Name != "" && len(j.unknown) < 50 {
 				j.unknown = append(j.unknown, in.Name)
@@ -106,19 +116,37 @@ func (j *judge) ingredients() {
 	}
 }
 
-// indexName enters the telling stems of the name in j.stems.
+// purpose reports a remark that says what for, not what else: "for frying",
+// "to serve with bread", "not salted".
+func purpose(s string) bool {
+	first, _, _ := strings.Cut(s, " ")
+	switch strings.ToLower(first) {
+	case "for", "to", "per", "not", "no", "without", "if", "about", "from", "depending", "as":
+		return true
+	}
+	return false
+}
+
+// indexName enters the telling stems of the name in j.stems; the last is its head.
 func (j *judge) indexName(n int) {
+	if last := j.indexWords(n); last != "" {
+		j.heads[n] = last
+	}
+}
+
+func (j *judge) indexWords(n int) (last string) {
 	lex := lexicon()
 	for i, w := range j.stems {
 		cls := lex[w]
 		if len(w) < 3 || cls&(isKeep|isPrep|isAdverb|isSize|isStop|isNumber) != 0 && i < len(j.stems)-1 || w == "and" {
 			continue
 		}
-		j.heads[n] = w
+		last = w
 		if l := j.index[w]; len(l) < maxPosting {
 			j.index[w] = append(l, n)
 		}
 	}
+	return last
 }
 
 // names takes the words of j.stems as named at a place and reports whether a
@@ -130,7 +158,7 @@ func (j *judge) names(at Place, most pantry.Level, step bool) bool {
 	for _, h := range j.hits {
 		known = true
 		level := h.Level
-		if most == pantry.May {
+		if most == pantry.May || step && dishWords[j.stems[h.To-1]] {
 			level = pantry.May
 		}
 		j.allergen(h.Allergen, h.Term, level, at, step)
@@ -212,8 +240,7 @@ func (j *judge) steps() {
 			j.unlistedIn(st)
 		}
 	}
-	title := j.b.Title
-	j.stems = pantry.AppendStems(j.stems[:0], title)
+	j.stems = append(j.stems[:0], j.title...)
 	j.triggersIn(j.b.TitleAt, true)
 }
 

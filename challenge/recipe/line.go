@@ -164,6 +164,7 @@ func (r *reader) trailingAmount(t []token, i int) (a amount, from int, ok bool) 
 		case r.word(t, j) == "a" && a.to < len(t) && t[a.to].cls&isSize == 0:
 			continue
 		case sep && atEnd || sep && t[from-1].c == ':' || sep && t[from-1].k == dash:
+		case sep && numeric && a.to < len(t) && t[a.to].cls&isSize != 0 && (a.to+1 >= len(t) || t[a.to+1].c == ',' || t[a.to+1].c == ')'):
 		case atEnd && numeric && a.to >= len(t):
 		default:
 			continue

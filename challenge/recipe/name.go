@@ -48,10 +48,12 @@ walk:
 			}
 		case k.c == '(' || k.c == ';' || k.c == ')' || k.c == '=':
 			break walk
+		case k.c == '+' && p+1 < sp.to && (t[p+1].k == digits || t[p+1].k == vulgar):
+			break walk
 		case k.c == ':' || k.c == '.' && (p+1 >= sp.to || t[p+1].space):
 			break walk
 		case k.c == ',':
-			if in.Amount.IsZero() && p > start && r.foodFollows(t, p+1, sp.to) {
+			if in.Amount.IsZero() && p > start && (r.foodFollows(t, p+1, sp.to) || r.foodsListed(t, start, sp.to)) {
 				break
 			}
 			if !onlyAdj || p == start || p+1 >= sp.to || t[p+1].cls&isKeep == 0 {
@@ -262,6 +264,14 @@ func (r *reader) leadingPreparation(t []token, p, to int, in *Ingredient, rest *
 			}
 			continue
 		}
+		if t[p].k == word && p+2 < to && (r.word(t, p+1) == "sized" || t[p+1].k == dash && r.word(t, p+2) == "sized") { // reasonably sized
+			q := p + 2
+			if t[p+1].k == dash {
+				q = p + 3
+			}
+			in.Size, p = r.phrase(t, p, q), q
+			continue
+		}
 		q := r.preparationRun(t, p, to)
 		if q == p || q >= to || !r.nounAfter(t, q, to) || r.keepsPreparation(t, p, q, to) {
 			return p
@@ -361,6 +371,26 @@ func (r *reader) preparationRun(t []token, p, to int) int {
 	return end
 }
 
+// foodsListed reports a line of three or more short names, the last one known:
+// "Marjoram, mace, pepper".
+func (r *reader) foodsListed(t []token, p, to int) bool {
+	names, words := 1, 0
+	for q := p; q < to && q < p+24; q++ {
+		switch {
+		case t[q].c == ',':
+			if words == 0 || words > 2 {
+				return false
+			}
+			names, words = names+1, 0
+		case t[q].k == word && t[q].cls&(isPrep|isStop|isAdverb|isSize|isKeep) == 0:
+			words++
+		default:
+			return false
+		}
+	}
+	return names >= 3 && words > 0 && words <= 2 && r.knownFood(t, to-1)
+}
+
 // foodFollows reports whether one known food and nothing else follows up to the
 // next comma: "Salt, pepper".
 func (r *reader) foodFollows(t []token, p, to int) bool {
@@ -374,7 +404,11 @@ func (r *reader) foodFollows(t []token, p, to int) bool {
 	if q == p || q < to && t[q].c != ',' {
 		return false
 	}
-	stems := r.stems(t[p:q])
+	var buf [4]string
+	stems := buf[:0]
+	for _, k := range t[p:q] {
+		stems = append(stems, pantry.Stem(pantry.Fold(r.low[k.s:k.e])))
+	}
 	return pantry.Food(stems) == len(stems)
 }
 
@@ -398,7 +432,7 @@ func (r *reader) sharedHead(t []token, start, p, to int) bool {
 		return false
 	}
 	before := r.word(t, p-1)
-	if headWords[before] || wholeFoods[before] {
+	if headWords[before] && t[p-1].cls&isMod == 0 || wholeFoods[before] {
 		return false
 	}
 	last := p
@@ -411,7 +445,20 @@ func (r *reader) sharedHead(t []token, start, p, to int) bool {
 		}
 		last = q
 	}
-	return last > p+1 && p-start <= 2 && headWords[r.word(t, last)]
+	if last <= p+1 || p-start > 2 {
+		return false
+	}
+	if headWords[r.word(t, last)] {
+		return true
+	}
+	// "fresh or pickled beets", "button or brown mushrooms": what stands before
+	// is no food of its own.
+	return t[p-1].cls&(isKeep|isMod) != 0 || !r.knownFood(t, p-1)
+}
+
+func (r *reader) knownFood(t []token, i int) bool {
+	stem := [1]string{pantry.Stem(pantry.Fold(r.word(t, i)))}
+	return pantry.Food(stem[:]) == 1
 }
 
 // postposed units come after the name: "garlic cloves".
@@ -427,7 +474,7 @@ func (r *reader) postposedUnit(in *Ingredient) {
 		return
 	}
 	u, ok := postposed[strings.ToLower(in.Name[i+1:])]
-	if !ok {
+	if !ok || lexicon()[strings.ToLower(in.Name[:i])]&(isKeep|isSize) != 0 { // "whole cloves" is the spice
 		return
 	}
 	in.Unit, in.Name = u, in.Name[:i]

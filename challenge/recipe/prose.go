@@ -7,6 +7,7 @@ import "fairladle/challenge/pantry"
 func (r *reader) prose() {
 	for _, c := range r.b.Components {
 		if len(c.Ingredients) > 0 {
+			r.alsoInProse()
 			return
 		}
 	}
@@ -21,6 +22,27 @@ func (r *reader) prose() {
 	for _, st := range steps {
 		r.proseIngredients(st.At.Start, st.At.End)
 	}
+}
+
+// alsoInProse adds the amounts that the sentences of an old recipe name beside
+// its plain list. A list under a heading or with bullets is taken as complete.
+func (r *reader) alsoInProse() {
+	if r.listed || r.bulleted {
+		return
+	}
+	have := map[string]bool{}
+	for _, c := range r.b.Components {
+		for _, in := range c.Ingredients {
+			for _, w := range pantry.AppendStems(nil, in.Name) {
+				have[w] = true
+			}
+		}
+	}
+	r.have = have
+	for _, st := range r.b.Steps() {
+		r.proseIngredients(st.At.Start, st.At.End)
+	}
+	r.have = nil
 }
 
 // proseIngredients finds amounts followed by a food in text[s:e).
@@ -40,14 +62,18 @@ func (r *reader) proseIngredients(s, e int) {
 			continue
 		}
 		from := r.skipFiller(t, a.to, len(t))
-		end := r.foodEnd(t, stems, from)
-		if end == from {
+		end := r.foodEnd(t, stems, from, a.unit != "")
+		if end == from || a.unit == "" && r.dish(t, stems, i, end) {
 			continue
 		}
 		in := Ingredient{At: Place{t[a.from].s, t[end-1].e}, Amount: a.rng, Unit: a.unit, About: a.about,
 			AmountAt: Place{t[a.from].s, t[a.to-1].e}, FromProse: true, Sure: 0.6}
 		in.Text = r.clean(in.At.Start, in.At.End)
 		r.name(t, []span{{a.to, end}}, &in)
+		if r.have != nil && r.have[stems[end-1]] {
+			i = end - 1
+			continue
+		}
 		if in.Name != "" {
 			r.count++
 			c := r.component()
@@ -57,12 +83,30 @@ func (r *reader) proseIngredients(s, e int) {
 	}
 }
 
+// dishWords name what is made or served rather than what goes in.
+var dishWords = map[string]bool{"cake": true, "soup": true, "gravy": true, "pie": true, "pudding": true, "dumpling": true,
+	"cookie": true, "sauce": true, "dough": true, "batter": true, "salad": true, "sandwich": true, "dish": true, "stew": true,
+	"mush": true, "jelly": true, "bread": true, "mould": true, "paste": true, "mayonnaise": true, "syrup": true, "trifle": true,
+	"biscuit": true, "pancake": true, "muffin": true, "tart": true, "noodle": true, "pastry": true, "pastr": true, "crust": true}
+
+// dish reports whether "a soup", "one large cake" tells what is made.
+func (r *reader) dish(t []token, stems []string, i, end int) bool {
+	return dishWords[stems[end-1]] && (r.isArticle(t, i) || r.word(t, i) == "one") || end < len(t) && dishWords[stems[end]]
+}
+
 // foodEnd gives the end of the food name that starts at token p, within its
 // adjectives; p where no known food follows.
-func (r *reader) foodEnd(t []token, stems []string, p int) int {
+func (r *reader) foodEnd(t []token, stems []string, p int, measured bool) int {
 	for q := p; q < len(t) && q < p+6 && t[q].k == word; q++ {
 		if n := pantry.Food(stems[q:min(len(stems), q+6)]); n > 0 {
-			return q + n
+			end := q + n
+			if gear, _ := pantry.Equipment(stems[min(end, len(stems)):min(len(stems), end+3)]); gear != "" {
+				return p // "a soup kettle"
+			}
+			return end
+		}
+		if measured && t[q].cls&isStop == 0 && q < p+4 && t[q].cls&isVerb == 0 {
+			continue // "half a cupful of moist sugar"
 		}
 		if t[q].cls&(isKeep|isPrep|isAdverb|isSize|isMod) == 0 {
 			return p

@@ -23,13 +23,15 @@ type reader struct {
 	inComment bool
 	buf       []token
 	stemBuf   []string
-	gap       bool // a mark just left out stands for a blank
-	count     int  // ingredients and steps so far
-	current   int  // the component that is open
-	level     int  // of the heading that opened it
-	ruled     bool // a rule was the last line
-	numbered  bool // the method has numbered steps, so a plain paragraph is a remark
-	listed    bool // a heading announces the ingredients
+	gap       bool            // a mark just left out stands for a blank
+	count     int             // ingredients and steps so far
+	current   int             // the component that is open
+	level     int             // of the heading that opened it
+	ruled     bool            // a rule was the last line
+	bulleted  bool            // some ingredient has a bullet
+	have      map[string]bool // words of listed ingredients, while prose is searched for more
+	numbered  bool            // the method has numbered steps, so a plain paragraph is a remark
+	listed    bool            // a heading announces the ingredients
 }
 
 var readers = sync.Pool{New: func() any { return &reader{lex: lexicon()} }}
@@ -47,7 +49,7 @@ func Read(text string) Breakdown {
 		}
 	}
 	r.text, r.low = text, lowASCII(text)
-	r.b, r.blocks, r.count, r.inComment, r.current, r.level, r.numbered = Breakdown{Reader: Version}, r.blocks[:0], 0, false, 0, 0, false
+	r.b, r.blocks, r.count, r.inComment, r.current, r.level, r.numbered, r.bulleted = Breakdown{Reader: Version}, r.blocks[:0], 0, false, 0, 0, false, false
 	r.layout()
 	r.sections()
 	r.title()
@@ -282,6 +284,10 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 			}
 			return
 		}
+		if b.kind == bulletBlock && r.remarkItem(b) {
+			r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
+			return
+		}
 		if b.kind == bulletBlock && r.stepAmongIngredients(b) {
 			r.addStep(b)
 			return
@@ -327,6 +333,17 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 	}
 }
 
+// remarkItem: a list item in the first person is a remark.
+func (r *reader) remarkItem(b block) bool {
+	v := r.low[b.s:b.e]
+	for _, p := range []string{"i ", "i've ", "i’ve ", "i'm ", "you can ", "you could ", "note", "this is ", "it's ", "it is "} {
+		if strings.HasPrefix(v, p) {
+			return true
+		}
+	}
+	return false
+}
+
 // stepAmongIngredients: a bullet of the ingredient list that tells what to do.
 func (r *reader) stepAmongIngredients(b block) bool {
 	if r.looksIngredient(b.s, b.e) == 2 {
@@ -352,6 +369,7 @@ func (r *reader) addIngredient(b block) {
 		return
 	}
 	r.count++
+	r.bulleted = r.bulleted || b.kind != plainBlock
 	in := r.ingredient(b.s, b.e)
 	c := r.component()
 	if c.Ingredients == nil {

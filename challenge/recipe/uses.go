@@ -88,7 +88,11 @@ var unremarked = map[string]bool{"salt": true, "pepper": true, "water": true, "o
 	"vegetable": true, "seasoning": true, "meal": true, "green": true, "pie": true, "cake": true, "taco": true, "jelly": true,
 	"gravy": true, "stew": true, "curr": true, "roll": true, "cook": true, "crumb": true, "yolk": true, "white": true, "nut": true,
 	"shell": true, "liquid": true, "cream": true, "pastr": true, "plain": true, "dip": true, "salad": true, "sandwich": true,
-	"juice": true, "flour": true, "sugar": true, "coffee": true, "tea": true, "seed": true, "bean": true, "heart": true, "tongue": true, "egg": true, "rack": true}
+	"juice": true, "flour": true, "sugar": true, "coffee": true, "tea": true, "seed": true, "bean": true, "wrap": true, "pizza": true, "cookie": true, "seafood": true, "dressing": true, "topping": true, "filling": true,
+	"sheet": true, "heart": true, "tongue": true, "egg": true, "rack": true}
+
+// inTitle: what the dish is called need not be listed.
+func (j *judge) inTitle(stem string) bool { return slices.Contains(j.title, stem) }
 
 // unlistedIn notes known foods of the step that no ingredient names.
 func (j *judge) unlistedIn(st *Step) {
@@ -106,7 +110,7 @@ func (j *judge) unlistedIn(st *Step) {
 			known = known || len(j.index[w]) > 0
 		}
 		last := j.stems[i+n-1]
-		if !known && !unremarked[last] && len(j.order) < 8 {
+		if !known && !unremarked[last] && !j.inTitle(last) && len(j.order) < 8 {
 			key := strings.Join(j.stems[i:i+n], " ")
 			if _, seen := j.unlisted[key]; !seen {
 				j.unlisted[key] = st.At
