@@ -14,6 +14,7 @@ const (
 	Missing            // there is no such thing
 	Over               // a link that was used, revoked or has expired
 	Sealed             // it exists, and may not be seen yet
+	Often              // asked too often in a short time
 )
 
 // A Refusal is an answer to a person: a full sentence that says what is wrong

@@ -31,6 +31,7 @@ var statuses = map[challenge.Why]int{
 	challenge.Missing: http.StatusNotFound,
 	challenge.Over:    http.StatusGone,
 	challenge.Sealed:  http.StatusConflict,
+	challenge.Often:   http.StatusTooManyRequests,
 }
 
 // refuse shows an error as a page: a refusal with its sentence, anything else

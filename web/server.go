@@ -19,6 +19,9 @@ type Config struct {
 	Log *slog.Logger
 	// Proxies may say in X-Forwarded-For whom they speak for; nobody else can.
 	Proxies []netip.Prefix
+	// EntriesPerMinute is how often one network may use the entry form; 0 is
+	// 120.
+	EntriesPerMinute int
 }
 
 // Server is the site over one database.
@@ -51,7 +54,7 @@ func New(db *store.DB, c Config) *Server {
 	s.sessions.ErrorFunc = func(w http.ResponseWriter, r *http.Request, err error) {
 		s.page(func(http.ResponseWriter, *http.Request) error { return err })(w, r)
 	}
-	s.limits = newLimits()
+	s.limits = newLimits(c.EntriesPerMinute)
 	s.handler = s.routes()
 	return s
 }
