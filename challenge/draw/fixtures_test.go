@@ -229,6 +229,19 @@ func samples() []sample {
 	people := rosterUpTo(25)
 	public := publicPlan(10, rfc3797Sources()...).Freeze(people, moment(10))
 
+	// So many tickets that three in ten values mean "again".
+	heaviest := rosterOf(2, 3, 9)
+	heaviest[0].Weight, heaviest[1].Weight, heaviest[2].Weight = 700_000_000, 700_000_000, 100_000_001
+	again := seedsPlan(3, "host", "judge").Freeze(heaviest, moment(10))
+	again.Draw = "winter-pies/draw-6"
+
+	mixed := publicPlan(2,
+		Source{Name: "Share index", At: moment(80), How: "closing value, two decimals", Form: Decimal, Count: 1, Bits: 8},
+		Source{Name: "River levels", At: moment(85), How: "three gauges in cm", Form: Whole, Count: 3, Bits: 8},
+		Source{Name: "Two digits", At: moment(85), How: "as announced", Form: Whole, Count: 2, High: 9, Bits: 5},
+	).Freeze(people, moment(10))
+	mixed.Draw, mixed.ReleaseAt = "winter-pies/draw-7", moment(85)
+
 	rehearsal := dicePlan(1, 20).Freeze(RehearsalRoster(2), moment(10))
 	rehearsal.Rehearsal, rehearsal.Draw = true, "winter-pies/rehearsal-1"
 	// Whatever can go wrong between a text and its escaped forms.
@@ -253,6 +266,13 @@ func samples() []sample {
 		{"public sources", public, people, []Event{
 			sourceEvent(1, 1, "9319"), sourceEvent(2, 2, "2", "5", "12", "8", "10"),
 			sourceEvent(3, 3, "9", "18", "26", "34", "41", "45"),
+		}},
+		{"seeds, many tickets", again, heaviest, []Event{
+			commitEvent(again, 1, "host", "basil"), commitEvent(again, 2, "judge", "chives"),
+			revealEvent(3, "host", "basil"), revealEvent(4, "judge", "chives"),
+		}},
+		{"public sources, other forms", mixed, people, []Event{
+			sourceEvent(1, 2, "0310", "95", "95"), sourceEvent(2, 1, "04321.50"), sourceEvent(3, 3, "7", "0"),
 		}},
 		{"rehearsal", rehearsal, RehearsalRoster(2), []Event{rollEvent(1, 1, 20)}},
 	}

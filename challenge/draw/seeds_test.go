@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 	"pgregory.net/rapid"
@@ -110,6 +111,23 @@ func TestSeedsRefusals(t *testing.T) {
 	}
 }
 
+// With very many tickets some values are discarded, and the counter goes on.
+func TestSeedsDiscard(t *testing.T) {
+	c := sampleNamed(t, "seeds, many tickets")
+	s, err := Replay(c.plan, c.roster, c.events)
+	require.NoError(t, err)
+	discarded := 0
+	for i, step := range s.Steps {
+		require.Equal(t, int64(i), step.Counter)
+		if step.Number == 0 {
+			discarded++
+			require.GreaterOrEqual(t, step.Value, step.Limit)
+		}
+	}
+	require.Positive(t, discarded)
+	require.Len(t, s.Result, 3)
+}
+
 func TestSeedsAwait(t *testing.T) {
 	roster := rosterUpTo(5)
 	open := seedsPlan(1, "host", "judge")
@@ -191,6 +209,8 @@ func TestMomentIsStrict(t *testing.T) {
 	var m Moment
 	require.NoError(t, json.Unmarshal([]byte(`"2026-12-24T18:00:00Z"`), &m))
 	require.Equal(t, "2026-12-24T18:00:00Z", m.String())
+	require.Equal(t, time.Date(2026, 12, 24, 18, 0, 0, 0, time.UTC), m.Time())
+	require.Equal(t, m, At(time.Date(2026, 12, 24, 19, 0, 0, 999, time.FixedZone("", 3600))))
 	for _, bad := range []string{"", "2026-12-24", "2026-12-24T18:00:00+00:00", "2026-12-24T18:00:00.5Z", "2026-12-24t18:00:00z", "2026-02-30T18:00:00Z"} {
 		require.Error(t, m.UnmarshalText([]byte(bad)), bad)
 	}

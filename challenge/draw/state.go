@@ -150,8 +150,6 @@ func (s *State) Apply(e Event) error {
 		err = s.publish(e)
 	case Voided:
 		s.void(e)
-	default:
-		err = refuse(BadEvent, "There is no event of the kind %q.", e.Kind)
 	}
 	if err == nil {
 		s.Next++

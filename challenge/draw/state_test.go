@@ -258,3 +258,38 @@ func look(t require.TestingT, s *State) string {
 	require.NoError(t, err)
 	return string(out)
 }
+
+func TestEventBodiesRoundTrip(t *testing.T) {
+	for _, c := range samples() {
+		for _, e := range c.events {
+			body, err := EventBody(c.plan.Draw, e)
+			require.NoError(t, err)
+			name, got, err := ParseEventBody(body)
+			require.NoError(t, err)
+			require.Equal(t, c.plan.Draw, name)
+			require.Equal(t, e, got)
+		}
+	}
+	for _, bad := range []string{"", "[]", `{"draw":"d","event":{"n":1}}{}`, `{"draw":"d","event":{"more":1}}`} {
+		_, _, err := ParseEventBody([]byte(bad))
+		require.Error(t, err, bad)
+	}
+}
+
+func TestWaitsForTheList(t *testing.T) {
+	for _, p := range []Plan{dicePlan(1, 20), publicPlan(1, rfc3797Sources()...)} {
+		s, err := Start(p, nil)
+		require.NoError(t, err)
+		require.Equal(t, ForRoster, s.AwaitsAt(moment(20)))
+		require.Empty(t, s.Left())
+		require.Empty(t, s.Table().Rows())
+		e := rollEvent(1, 1, 5)
+		if p.Method == ByPublics {
+			e = sourceEvent(1, 1, "9319")
+		}
+		require.ErrorIs(t, s.Apply(e), Refusal{Code: TooEarly})
+	}
+	s, err := Start(seedsPlan(1, "host", "judge"), nil)
+	require.NoError(t, err)
+	require.Equal(t, ForCommitments, s.AwaitsAt(moment(20)))
+}

@@ -244,6 +244,18 @@ func TestUnfinishedHasNoRecord(t *testing.T) {
 	require.ErrorIs(t, err, Refusal{Code: BadRoster})
 }
 
+func TestInlineKeepsTheRecord(t *testing.T) {
+	c := sampleNamed(t, "rehearsal")
+	doc := build(t, c.plan, c.roster, c.events...)
+	page := Inline(doc)
+	require.NotContains(t, string(page), "<")
+	a, err := Parse(doc)
+	require.NoError(t, err)
+	b, err := Parse(page)
+	require.NoError(t, err)
+	require.Equal(t, a, b)
+}
+
 func FuzzVerify(f *testing.F) {
 	for _, s := range samples() {
 		if len(s.roster) < 30 {

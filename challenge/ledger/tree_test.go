@@ -2,6 +2,7 @@ package ledger
 
 import (
 	"encoding/hex"
+	"errors"
 	"strings"
 	"testing"
 
@@ -142,6 +143,27 @@ func parent(t *testing.T, left, right string) string {
 	l, r := hash(t, left), hash(t, right)
 	// RFC 9162, 2.1.1: a node is SHA-256(0x01 || left || right).
 	return sha(append(append([]byte{1}, l[:]...), r[:]...)).String()
+}
+
+func TestRootAtEarlierSizes(t *testing.T) {
+	tree := publishedTree(t, 8)
+	require.Equal(t, int64(8), tree.Size())
+	for n := range roots {
+		root, err := tree.RootAt(int64(n))
+		require.NoError(t, err)
+		require.Equal(t, roots[n], root.String())
+	}
+	for _, n := range []int64{-1, 9} {
+		_, err := tree.RootAt(n)
+		require.ErrorIs(t, err, ErrRange)
+	}
+	_, err := Append(-1, Commitment{}, tree.read)
+	require.ErrorIs(t, err, ErrRange)
+	failing := errors.New("the disk is full")
+	_, err = Root(8, func([]int64) ([]Hash, error) { return nil, failing })
+	require.ErrorIs(t, err, failing)
+	_, err = Root(8, func([]int64) ([]Hash, error) { return nil, nil })
+	require.Error(t, err, "too few hashes came back")
 }
 
 func TestProofsRefused(t *testing.T) {
