@@ -37,6 +37,13 @@ func (r *reader) ingredient(s, e int) Ingredient {
 	}
 	a, ok := r.amount(t, i, true)
 	if !ok {
+		if q := r.preparationRun(t, i, len(t)); q > i && q < len(t) && t[q].cls&isNumber != 0 { // diced half onion
+			if a, ok = r.amount(t, q, false); ok {
+				in.PartOf = r.phrase(t, i, q)
+			}
+		}
+	}
+	if !ok {
 		a, ok = r.bareUnit(t, i)
 	}
 	var spans []span
@@ -164,6 +171,8 @@ func (r *reader) trailingAmount(t []token, i int) (a amount, from int, ok bool) 
 		case r.word(t, j) == "a" && a.to < len(t) && t[a.to].cls&isSize == 0:
 			continue
 		case sep && atEnd || sep && t[from-1].c == ':' || sep && t[from-1].k == dash:
+		case open && a.to < len(t) && r.word(t, a.to) == "per":
+		case numeric && j > i && t[j-1].k == word && t[j-1].cls&isStop == 0 && a.to < len(t) && (t[a.to].c == ',' || t[a.to].cls&isSize != 0):
 		case sep && numeric && a.to < len(t) && t[a.to].cls&isSize != 0 && (a.to+1 >= len(t) || t[a.to+1].c == ',' || t[a.to+1].c == ')'):
 		case atEnd && numeric && a.to >= len(t):
 		default:

@@ -42,7 +42,17 @@ walk:
 		k := t[p]
 		w := r.low[k.s:k.e]
 		switch {
+		case k.k == word && r.compoundAdjective(t, p, sp.to):
+			p += 3
+			end = p
+			continue
 		case k.k == dash:
+			if !k.space && p > start && p+1 < sp.to && !t[p+1].space && t[p+1].k == word { // half of a compound
+				onlyAdj = false
+				p += 2
+				end = p
+				continue
+			}
 			if k.space && p+1 < sp.to && t[p+1].space || p+1 >= sp.to {
 				break walk
 			}
@@ -137,6 +147,18 @@ walk:
 	}
 	in.NameAt = Place{t[pieces[0].from].s, t[pieces[len(pieces)-1].to-1].e}
 	return p
+}
+
+// compoundAdjective reports "bone-in", "skin-on", "low-fat" and the like at p.
+func (r *reader) compoundAdjective(t []token, p, to int) bool {
+	if p+2 >= to || t[p+1].k != dash || t[p+1].space || t[p+2].space {
+		return false
+	}
+	switch r.word(t, p+2) {
+	case "in", "on", "free", "fat", "style", "range", "quality", "ripened", "purpose", "rising", "raising", "grain", "leaf", "fed", "firm", "dried", "cured", "smoked":
+		return true
+	}
+	return false
 }
 
 // ofChoice reports "choice", "your choosing" and the like after "of".
@@ -481,10 +503,20 @@ func (r *reader) postposedUnit(in *Ingredient) {
 	in.NameAt.End = in.NameAt.Start + len(in.Name)
 }
 
+// quoted reports a closing quotation mark among the tokens.
+func quoted(t []token) bool {
+	for i := 0; i < len(t) && i < 8; i++ {
+		if t[i].c == '"' {
+			return true
+		}
+	}
+	return false
+}
+
 // phrase writes tokens [from, to) as they stand in the text, without emphasis
 // and link marks and with single blanks.
 func (r *reader) phrase(t []token, from, to int) string {
-	for from < to && (t[from].k == punct && t[from].c != '(' || t[from].k == dash) {
+	for from < to && (t[from].k == punct && t[from].c != '(' && !(t[from].c == '"' && quoted(t[from+1:to])) || t[from].k == dash) {
 		from++
 	}
 	for to > from && (t[to-1].k == punct && t[to-1].c != ')' && t[to-1].c != '"' && t[to-1].c != '%' || t[to-1].k == dash) {

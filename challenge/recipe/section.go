@@ -186,6 +186,9 @@ func (r *reader) looksStepTokens(t []token) int {
 	if first < 0 || words < 2 {
 		return 0
 	}
+	if t[first].link && t[first].cls&isVerb == 0 {
+		return 0 // what is linked is another recipe
+	}
 	stop := t[len(t)-1].c == '.' || t[len(t)-1].c == '!'
 	w := r.word(t, first)
 	f := t[first]
