@@ -16,36 +16,35 @@ func (b *board) rank(v *Verdict, scores []score) {
 	}
 	slices.SortStableFunc(order, func(x, y int) int { return scores[y].cmp(scores[x]) })
 	firsts, level := b.firsts()
-	rank := 1
 	for lo := 0; lo < len(order); {
 		hi := lo + 1
 		for hi < len(order) && scores[order[hi-1]].same(scores[order[hi]]) {
 			hi++
 		}
 		slices.Sort(order[lo:hi]) // rounding must not order what is level
-		for _, p := range order[lo+1 : hi] {
-			scores[p] = scores[order[lo]]
-		}
 		for _, g := range b.climb(order[lo:hi], v.Rule.TieBreaks) {
+			rank := len(v.Places) + 1
 			for _, p := range g.plates {
-				v.Places = append(v.Places, Place{
-					Plate: b.plates[p], Rank: rank, Score: scores[p].value, Exact: scores[p].exact,
-					Criteria: b.means(p), Sheets: len(b.of(p)), Firsts: firsts[p], LevelFirsts: level[p],
-					Tied: len(g.plates) > 1, TieBrokenBy: g.by,
-				})
+				place := b.place(p, scores[order[lo]])
+				place.Rank, place.Tied, place.TieBrokenBy = rank, len(g.plates) > 1, g.by
+				place.Firsts, place.LevelFirsts = firsts[p], level[p]
+				v.Places = append(v.Places, place)
 			}
 			if g.draw {
 				v.NeedsDraw = append(v.NeedsDraw, b.numbers(g.plates))
 			}
-			rank += len(g.plates)
 		}
 		lo = hi
 	}
 	for p := range b.plates {
 		if !scores[p].scored {
-			v.Places = append(v.Places, Place{Plate: b.plates[p], Criteria: b.means(p), Sheets: len(b.of(p))})
+			v.Places = append(v.Places, b.place(p, score{}))
 		}
 	}
+}
+
+func (b *board) place(p int, s score) Place {
+	return Place{Plate: b.plates[p], Score: s.value, Exact: s.exact, Criteria: b.means(p), Sheets: len(b.of(p))}
 }
 
 func (b *board) numbers(plates []int) []int64 {

@@ -53,29 +53,20 @@ func Serve(plates, judges []int64, perJudge int, conflicts []Conflict, seed [32]
 	case len(distinct(plates)) < len(plates) || len(distinct(judges)) < len(judges):
 		return Serving{}, ErrServedTwice
 	}
+	barred := conflicting(plates, judges, conflicts)
 	w := waiter{plates: plates, random: rand.New(rand.NewChaCha8(seed))}
-	blocks := panel.Blocks{Blocks: len(judges), Treatments: len(plates), Size: perJudge}
-	for _, c := range conflicts {
-		j, p := slices.Index(judges, c.Judge), slices.Index(plates, c.Plate)
-		if j >= 0 && p >= 0 {
-			blocks.Barred = append(blocks.Barred, [2]int{j, p})
-		}
-	}
-	var s Serving
-	if perJudge == len(plates) && len(blocks.Barred) == 0 {
+	s := Serving{Connected: true}
+	if perJudge == len(plates) && len(barred) == 0 {
 		w.williams(len(judges))
-		s.Connected = true
 	} else {
-		d := panel.NewDesign(blocks, seed)
-		w.orders, s.Connected = d.Given, d.Connected
+		d := panel.NewDesign(panel.Blocks{Blocks: len(judges), Treatments: len(plates), Size: perJudge, Barred: barred}, seed)
+		s.Connected = d.Connected
 		for j, missing := range d.Short {
 			if missing > 0 {
 				s.Short = append(s.Short, judges[j])
 			}
 		}
-		for _, order := range w.orders {
-			w.random.Shuffle(len(order), func(a, b int) { order[a], order[b] = order[b], order[a] })
-		}
+		w.shuffled(d.Given)
 	}
 	w.improve()
 	s.Position, s.Follows = w.spread()
@@ -88,4 +79,16 @@ func Serve(plates, judges []int64, perJudge int, conflicts []Conflict, seed [32]
 		s.Seats = append(s.Seats, seat)
 	}
 	return s, nil
+}
+
+// conflicting is the conflicts as indices of judge and plate.
+func conflicting(plates, judges []int64, conflicts []Conflict) [][2]int {
+	var barred [][2]int
+	for _, c := range conflicts {
+		j, p := slices.Index(judges, c.Judge), slices.Index(plates, c.Plate)
+		if j >= 0 && p >= 0 {
+			barred = append(barred, [2]int{j, p})
+		}
+	}
+	return barred
 }

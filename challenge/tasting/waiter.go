@@ -30,6 +30,14 @@ func (w *waiter) williams(judges int) {
 	}
 }
 
+// shuffled takes over who gets what, in any order.
+func (w *waiter) shuffled(orders [][]int) {
+	w.orders = orders
+	for _, order := range orders {
+		w.random.Shuffle(len(order), func(a, b int) { order[a], order[b] = order[b], order[a] })
+	}
+}
+
 const (
 	// effort bounds the search for a more balanced serving.
 	effort = 40_000

@@ -80,13 +80,17 @@ func (v Verdict) firstsWords(say func(string, ...any), name func(int64) string) 
 	}
 	slices.SortStableFunc(favourites, func(p, q Place) int { return q.Firsts - p.Firsts })
 	for _, p := range favourites[:min(3, len(favourites))] {
+		level := ""
+		if p.LevelFirsts > 0 {
+			level = fmt.Sprintf(", and %s more put it level with another", Number(p.LevelFirsts))
+		}
 		switch {
 		case v.Judges == 1:
 			say("The one judge put %s first.", name(p.Plate))
 		case p.Firsts == v.Judges:
 			say("All %s put %s first.", count(v.Judges, "judge"), name(p.Plate))
 		default:
-			say("%s of %s put %s first.", Number(p.Firsts), count(v.Judges, "judge"), name(p.Plate))
+			say("%s of %s put %s first%s.", Number(p.Firsts), count(v.Judges, "judge"), name(p.Plate), level)
 		}
 	}
 }
