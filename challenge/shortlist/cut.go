@@ -47,7 +47,15 @@ type Shortlist struct {
 	Near      []int64      `json:"near,omitempty"`      // worth one more reading, the most useful first
 	Readers   []Strictness `json:"readers,omitempty"`   // once three readers overlap
 	Groups    int          `json:"groups"`              // 1 = all entries can be compared
+	Instead   *Instead     `json:"instead,omitempty"`   // once three readers overlap
 	Words     []string     `json:"words"`
+}
+
+// Instead is what the other kind of score would change.
+type Instead struct {
+	Kind Kind    `json:"kind"`
+	In   []int64 `json:"in"`  // would be in
+	Out  []int64 `json:"out"` // would not
 }
 
 // ErrSize is returned for a shortlist of less than one entry.
@@ -74,6 +82,7 @@ func Cut(readings []Reading, entries []int64, size int, rule Rule) (Shortlist, e
 	s.cut()
 	s.near()
 	s.Readers = f.strictness()
+	s.Instead = f.instead(s)
 	for n := range s.Lines {
 		s.Lines[n].Reason = s.Lines[n].reason(s.Used)
 	}
@@ -241,6 +250,34 @@ func known(se float64) float64 {
 		return 0
 	}
 	return se
+}
+
+// instead makes the cut by the other kind. Entries that stand level at either
+// cut are left aside.
+func (f *field) instead(s Shortlist) *Instead {
+	if !f.overlapping() {
+		return nil
+	}
+	other := Shortlist{Rule: s.Rule, Size: s.Size}
+	change := &Instead{Kind: Plain}
+	if s.Used == Plain {
+		change.Kind = Calibrated
+	}
+	other.Lines = f.lines(change.Kind)
+	other.order()
+	other.cut()
+	open := slices.Concat(s.Undecided, other.Undecided)
+	change.In = missingFrom(other.Chosen(), slices.Concat(s.Chosen(), open))
+	change.Out = missingFrom(s.Chosen(), slices.Concat(other.Chosen(), open))
+	return change
+}
+
+func missingFrom(list, other []int64) []int64 {
+	known := make(map[int64]bool, len(other))
+	for _, e := range other {
+		known[e] = true
+	}
+	return slices.DeleteFunc(slices.Clone(list), func(e int64) bool { return known[e] })
 }
 
 func (f *field) strictness() []Strictness {

@@ -182,3 +182,38 @@ func TestNearTheCut(t *testing.T) {
 	require.Positive(t, byError, "an entry further off than the last one in, but not sure either")
 	require.Empty(t, mustCut(t, read("kkm"), numbers(3), 3, plain).Near, "all are in")
 }
+
+// What the other score would change is what the other shortlist holds, but for
+// entries that wait for a draw on either.
+func TestWhatTheOtherScoreWouldChange(t *testing.T) {
+	differ := 0
+	rapid.Check(t, func(t *rapid.T) {
+		r, entries := randomReadings(t)
+		size := rapid.IntRange(1, 6).Draw(t, "size")
+		s, other := mustCut(t, r, entries, size, calibrated), mustCut(t, r, entries, size, plain)
+		if s.Instead == nil {
+			require.Nil(t, other.Instead)
+			require.Equal(t, shortlist.Plain, s.Used)
+			return
+		}
+		require.Equal(t, shortlist.Plain, s.Instead.Kind)
+		require.Equal(t, shortlist.Calibrated, other.Instead.Kind)
+		var in, out []int64
+		for _, e := range entries {
+			a, b := slices.Contains(s.Chosen(), e), slices.Contains(other.Chosen(), e)
+			switch {
+			case slices.Contains(s.Undecided, e) || slices.Contains(other.Undecided, e):
+			case b && !a:
+				in = append(in, e)
+			case a && !b:
+				out = append(out, e)
+			}
+		}
+		require.ElementsMatch(t, in, s.Instead.In)
+		require.ElementsMatch(t, out, s.Instead.Out)
+		require.ElementsMatch(t, in, other.Instead.Out)
+		require.ElementsMatch(t, out, other.Instead.In)
+		differ += len(in) + len(out)
+	})
+	require.Positive(t, differ)
+}

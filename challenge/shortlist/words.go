@@ -65,7 +65,43 @@ func (s Shortlist) sentences() []string {
 	if unread > 0 {
 		say("%s %s no reading yet and cannot be in.", upper(counted(unread, "entry")), verb(unread, "has", "have"))
 	}
+	s.otherwise(say)
 	return words
+}
+
+// otherwise says what the other kind of score would change, up to a number of
+// entries that can be read.
+func (s Shortlist) otherwise(say func(string, ...any)) {
+	if s.Instead == nil {
+		return
+	}
+	by := map[Kind]string{Plain: "plain means", Calibrated: "scores corrected for strict and lenient readers"}[s.Instead.Kind]
+	in, out := len(s.Instead.In), len(s.Instead.Out)
+	switch {
+	case in+out == 0:
+		say("By %s the same entries would be in.", by)
+	case in > 6 || out > 6:
+		say("By %s %s would come in and %s drop out.", by, counted(in, "entry"), number(out))
+	case out == 0:
+		say("By %s %s would be in as well.", by, named(s.Instead.In))
+	case in == 0:
+		say("By %s %s would not be in.", by, named(s.Instead.Out))
+	default:
+		say("By %s %s would be in, and %s would not.", by, named(s.Instead.In), named(s.Instead.Out))
+	}
+}
+
+// named lists entries by number: "No. 3, No. 9 and No. 17".
+func named(entries []int64) string {
+	var names []string
+	for _, e := range entries {
+		names = append(names, fmt.Sprintf("No. %d", e))
+	}
+	last := len(names) - 1
+	if last == 0 {
+		return names[0]
+	}
+	return strings.Join(names[:last], ", ") + " and " + names[last]
 }
 
 func number(n int) string {
