@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/mat"
-	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // Fit is the two-way additive model value = mean + item + rater + error, fitted
@@ -225,21 +224,6 @@ func (f *Fit) share(w []float64, item int, sign float64) float64 {
 // SERater is the standard error of a rater's effect.
 func (f *Fit) SERater(rater int) float64 {
 	return f.Sigma * math.Sqrt(max(0, f.pinv.At(rater, rater)))
-}
-
-// Test is an F test or a chi-square test; DF2 is 0 for the latter.
-type Test struct {
-	Statistic float64
-	DF1, DF2  float64
-	P         float64
-}
-
-func fTest(f, df1, df2 float64) Test {
-	return Test{f, df1, df2, distuv.F{D1: df1, D2: df2}.Survival(f)}
-}
-
-func chiTest(x, df float64) Test {
-	return Test{x, df, 0, distuv.ChiSquared{K: df}.Survival(x)}
 }
 
 func resize(x []float64, n int) []float64 {

@@ -292,3 +292,79 @@ func TestAgreementRefusesWhatItCannotTell(t *testing.T) {
 	_, err = mustTable(t, []panel.Mark{{1, 1, 2}, {2, 2, 2}}).Matrix()
 	require.ErrorIs(t, err, panel.ErrIncomplete)
 }
+
+// Panels with no spread, one rater, one item or no degrees of freedom give NaN
+// or an error, never a panic: the details page shows what it can.
+func TestNoPanelBreaksAStatistic(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		marks := sparse(t)
+		flat := rapid.Bool().Draw(t, "flat")
+		for n := range marks {
+			if flat {
+				marks[n].Value = 7
+			}
+		}
+		table := mustTable(t, marks)
+		fit := mustFit(t, marks)
+		v := fit.Variance()
+		require.False(t, v.Items.P < 0 || v.Items.P > 1)
+		for i := range table.Items {
+			require.False(t, fit.SE(i) < 0)
+		}
+		for _, m := range []panel.Metric{panel.Nominal, panel.Ordinal, panel.Interval, panel.Ratio} {
+			if a, err := panel.Alpha(table, m); err == nil {
+				require.False(t, a > 1+1e-12)
+			}
+		}
+		_, _ = panel.Durbin(table)
+		if rows, err := table.Matrix(); err == nil {
+			if c, err := panel.Concord(rows); err == nil {
+				require.False(t, c.W < -1e-12 || c.W > 1+1e-12)
+			}
+			_, _ = panel.Intraclasses(rows)
+			_, _ = panel.Quade(rows)
+			if p, ok := panel.FriedmanExact(rows); ok {
+				require.True(t, p > 0 && p <= 1)
+			}
+		}
+	})
+}
+
+func TestIntervalAlphaTwoWays(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		table := mustTable(t, sparse(t))
+		got, err := panel.Alpha(table, panel.Interval)
+		want, n := alphaByPairs(table.Marks())
+		if err != nil {
+			require.True(t, n < 2 || math.IsNaN(want))
+			return
+		}
+		require.InDelta(t, want, got, 1e-9)
+	})
+}
+
+// alphaByPairs goes through every pair of marks, as the definition says.
+func alphaByPairs(marks []panel.Mark) (alpha, n float64) {
+	count := map[int64]float64{}
+	for _, m := range marks {
+		count[m.Item]++
+	}
+	var observed, expected float64
+	for a, x := range marks {
+		if count[x.Item] < 2 {
+			continue
+		}
+		n++
+		for b, y := range marks {
+			if a == b || count[y.Item] < 2 {
+				continue
+			}
+			d := (x.Value - y.Value) * (x.Value - y.Value)
+			expected += d
+			if x.Item == y.Item {
+				observed += d / (count[x.Item] - 1)
+			}
+		}
+	}
+	return 1 - (n-1)*observed/expected, n
+}

@@ -1,5 +1,7 @@
 package panel
 
+import "math"
+
 // Variance is the analysis of variance of a two-way table without interaction.
 type Variance struct {
 	Total                      float64 // about the grand mean
@@ -32,8 +34,8 @@ func (f *Fit) Variance() Variance {
 	squares(&byItem, items, ni, grand)
 	squares(&byRater, raters, nj, grand)
 	v := Variance{Total: total.total(), ItemsFirst: byItem.total(), RatersFirst: byRater.total(), Error: f.RSS}
-	v.ItemsAdjusted = v.Total - v.RatersFirst - v.Error
-	v.RatersAdjusted = v.Total - v.ItemsFirst - v.Error
+	v.ItemsAdjusted = math.Max(0, v.Total-v.RatersFirst-v.Error) // rounding can leave it below 0
+	v.RatersAdjusted = math.Max(0, v.Total-v.ItemsFirst-v.Error)
 	v.DFItems = len(t.Items) - f.Groups.Count
 	v.DFRaters = len(t.Raters) - f.Groups.Count
 	v.DFError = f.DF

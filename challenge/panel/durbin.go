@@ -1,10 +1,6 @@
 package panel
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/stat/distuv"
-)
+import "math"
 
 // RankTest is Durbin's test for balanced incomplete blocks: every rater ranked
 // k of the items, every item was ranked r times.
@@ -63,6 +59,5 @@ func (d *RankTest) test(a, t, b, k, r float64) {
 	df := b*k - b - t + 1
 	d.Chi = chiTest(t1, t-1)
 	d.F = fTest(t1/(t-1)*df/(b*(k-1)-t1), t-1, df)
-	q := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: df}.Quantile(.975)
-	d.Difference = q * math.Sqrt((a-c)*2*r/df*(1-t1/(b*(k-1))))
+	d.Difference = tQuantile(df) * math.Sqrt((a-c)*2*r/df*(1-t1/(b*(k-1))))
 }

@@ -18,37 +18,21 @@ func FriedmanExact(rows [][]float64) (p float64, ok bool) {
 	if err != nil || c.Items > 6 {
 		return 0, false
 	}
-	// Ranks are doubled so that mid-ranks are whole. Which item carries which
-	// sum does not matter, so states are sorted rank sums.
-	states := map[[6]int16]*big.Int{{}: big.NewInt(1)}
+	states := map[state]*big.Int{{}: big.NewInt(1)}
 	total := big.NewInt(1)
 	for _, row := range rows {
 		orders := arrangements(doubled(row))
 		if len(states)*len(orders) > exactWork {
 			return 0, false
 		}
-		next := make(map[[6]int16]*big.Int, 2*len(states))
-		for state, ways := range states {
-			for _, order := range orders {
-				key := state
-				for i, r := range order {
-					key[i] += r
-				}
-				slices.Sort(key[:c.Items])
-				if next[key] == nil {
-					next[key] = new(big.Int)
-				}
-				next[key].Add(next[key], ways)
-			}
-		}
-		states = next
+		states = rankOnce(states, orders, c.Items)
 		total.Mul(total, big.NewInt(int64(len(orders))))
 	}
 	mean := float64(c.Raters * (c.Items + 1))
 	far := new(big.Int)
-	for state, ways := range states {
+	for sums, ways := range states {
 		s := 0.
-		for _, r := range state[:c.Items] {
+		for _, r := range sums[:c.Items] {
 			s += (float64(r) - mean) * (float64(r) - mean)
 		}
 		if s >= 4*c.S-1e-6 {
@@ -57,6 +41,29 @@ func FriedmanExact(rows [][]float64) (p float64, ok bool) {
 	}
 	p, _ = new(big.Rat).SetFrac(far, total).Float64()
 	return p, true
+}
+
+// state is the rank sums so far, doubled so that mid-ranks are whole, and
+// sorted, because it does not matter which item carries which sum.
+type state [6]int16
+
+// rankOnce lets one more rater rank, in each of the orders.
+func rankOnce(states map[state]*big.Int, orders [][]int16, items int) map[state]*big.Int {
+	next := make(map[state]*big.Int, 2*len(states))
+	for sums, ways := range states {
+		for _, order := range orders {
+			key := sums
+			for i, r := range order {
+				key[i] += r
+			}
+			slices.Sort(key[:items])
+			if next[key] == nil {
+				next[key] = new(big.Int)
+			}
+			next[key].Add(next[key], ways)
+		}
+	}
+	return next
 }
 
 func doubled(row []float64) []int16 {

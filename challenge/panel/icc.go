@@ -1,7 +1,5 @@
 package panel
 
-import "gonum.org/v1/gonum/stat/distuv"
-
 // ICC is one form of the intraclass correlation with its 95 per cent limits.
 type ICC struct{ Value, Low, High float64 }
 
@@ -9,7 +7,8 @@ type ICC struct{ Value, Low, High float64 }
 // Psychological Bulletin 86(2), 420-428, 1979. The first number of a form is
 // its model: 1 = every item has raters of its own, 2 = raters are a sample and
 // their strictness counts as disagreement, 3 = these raters only, strictness
-// taken out. The second: a single rater, or the mean of all k.
+// taken out. The second: a single rater, or the mean of all k. Values are NaN or
+// infinite where items or raters do not differ at all.
 type Intraclass struct {
 	OneSingle, TwoSingle, ThreeSingle ICC // (1,1) (2,1) (3,1)
 	OneMean, TwoMean, ThreeMean       ICC // (1,k) (2,k) (3,k); the last value is Cronbach's alpha
@@ -58,18 +57,16 @@ func split(rows [][]float64) (items, raters, rest float64) {
 	return float64(len(rows)) * aboutMean(columnMeans), float64(len(columns)) * aboutMean(rowMeans), e.total()
 }
 
-func quantile(df1, df2 float64) float64 { return distuv.F{D1: df1, D2: df2}.Quantile(.975) }
-
 func (r *Intraclass) one(n, k float64) {
 	f := r.BMS / r.WMS
-	low, high := f/quantile(n-1, n*(k-1)), f*quantile(n*(k-1), n-1)
+	low, high := f/fQuantile(n-1, n*(k-1)), f*fQuantile(n*(k-1), n-1)
 	r.OneSingle = ICC{(f - 1) / (f + k - 1), (low - 1) / (low + k - 1), (high - 1) / (high + k - 1)}
 	r.OneMean = ICC{1 - 1/f, 1 - 1/low, 1 - 1/high}
 }
 
 func (r *Intraclass) three(n, k float64) {
 	f := r.BMS / r.EMS
-	low, high := f/quantile(n-1, (n-1)*(k-1)), f*quantile((n-1)*(k-1), n-1)
+	low, high := f/fQuantile(n-1, (n-1)*(k-1)), f*fQuantile((n-1)*(k-1), n-1)
 	r.ThreeSingle = ICC{(f - 1) / (f + k - 1), (low - 1) / (low + k - 1), (high - 1) / (high + k - 1)}
 	r.ThreeMean = ICC{1 - 1/f, 1 - 1/low, 1 - 1/high}
 }
@@ -83,7 +80,7 @@ func (r *Intraclass) two(n, k float64) {
 	part := n*(1+(k-1)*icc) - k*icc
 	v := (k - 1) * (n - 1) * (k*icc*f + part) * (k*icc*f + part) /
 		((n-1)*k*k*icc*icc*f*f + part*part)
-	up, down := quantile(n-1, v), quantile(v, n-1)
+	up, down := fQuantile(n-1, v), fQuantile(v, n-1)
 	rest := k*j + (k*n-k-n)*e
 	low := n * (b - up*e) / (up*rest + n*b)
 	high := n * (down*b - e) / (rest + n*down*b)
