@@ -23,6 +23,7 @@ type command struct {
 var commands = []command{
 	{"demo", "try it: a server on a temporary folder, filled with an invented community", demoCommand},
 	{"serve", "run a server on a data folder", serveCommand},
+	{"healthy", "ask a running server whether it answers", healthyCommand},
 	{"verify", "check draw records and entry slips, offline", verifyCommand},
 }
 

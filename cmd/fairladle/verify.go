@@ -22,7 +22,7 @@ func verifyCommand(_ context.Context, args []string, out io.Writer) error {
 		return err
 	}
 	if f.NArg() == 0 {
-		return errors.New("name the files to check: fairladle verify FILE...")
+		return errors.New("name the files to check: fairladle verify FILE")
 	}
 	holds := true
 	for _, name := range f.Args() {

@@ -147,10 +147,6 @@ type OutboxPage struct {
 	Messages []store.Message
 }
 
-func markName(m string) string {
-	return map[string]string{"keep": "keep", "maybe": "maybe", "out": "leave out"}[m]
-}
-
 func pressed(on bool) string {
 	if on {
 		return "true"
