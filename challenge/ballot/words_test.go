@@ -42,3 +42,26 @@ func TestChanceInWords(t *testing.T) {
 	require.Contains(t, ballot.Chance(500, 100), "1 of more than a million votes")
 	require.Equal(t, "Nobody voted for either dish.", ballot.Chance(0, 0))
 }
+
+func TestSchulzeInWords(t *testing.T) {
+	letter := func(o int64) string { return "dish " + string(rune(o)) }
+	require.Equal(t, []string{"Dish N won: compared pair by pair, more voters put it above each of the others than below."},
+		mustCount(t, ballot.Schulze, options("MNCK"), tennessee, nil).Sentences(letter))
+	require.Contains(t, mustCount(t, ballot.Schulze, options("ABCDE"), schulze45, nil).Sentences(letter)[0], "Dish E won. No dish beats all others")
+}
+
+func TestExhaustedBallotsAreTold(t *testing.T) {
+	r := mustCount(t, ballot.Runoff, options("ABC"), concat(many(4, "A"), many(3, "B"), many(1, "C")), nil)
+	require.Contains(t, r.Words, "In the last round 1 of 8 ballots named none of the options left.")
+}
+
+func TestRulesInWords(t *testing.T) {
+	for _, m := range ballot.Methods() {
+		require.NotEmpty(t, m.Words())
+	}
+	require.Equal(t, "The audience counts 40 per cent and the judges 60: each side gives a dish the share of the other dishes that it places lower; where two are level, the judges decide.",
+		ballot.FinalRule{Say: ballot.SayWeighted, Audience: 40, Level: ballot.SayJudges}.Words())
+	require.Contains(t, ballot.FinalRule{Say: ballot.SayWeighted, Audience: 40}.Words(), "a recorded draw parts what is level")
+	require.Contains(t, ballot.FinalRule{Say: ballot.SayJudges}.Words(), "judges decide")
+	require.Contains(t, ballot.FinalRule{Say: ballot.SayAudience}.Words(), "audience decides")
+}
