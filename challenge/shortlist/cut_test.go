@@ -217,3 +217,10 @@ func TestWhatTheOtherScoreWouldChange(t *testing.T) {
 	})
 	require.Positive(t, differ)
 }
+
+func TestARuleInWords(t *testing.T) {
+	require.Contains(t, plain.Words(), "the mean of its marks. Of entries")
+	require.Contains(t, calibrated.Words(), "least squares")
+	require.Contains(t, calibrated.Words(), "a recorded draw decides.")
+	require.Contains(t, shortlist.Rule{Kind: shortlist.Plain, AtCut: shortlist.TakeAll}.Words(), "all come in.")
+}

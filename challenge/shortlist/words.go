@@ -35,6 +35,22 @@ func (l Line) reason(kind Kind) string {
 	return text + "."
 }
 
+// Words state a locked rule in plain words.
+func (r Rule) Words() string {
+	text := "Out counts 0, maybe 1, keep 2, and an entry's score is the mean of its marks"
+	if r.Kind == Calibrated {
+		text = "Out counts 0, maybe 1, keep 2, and an entry's score is what an average reader would have given it: how strict each reader is, is worked out by least squares from the entries that readers share (plain means while fewer than three readers overlap)"
+	}
+	text += ". Of entries with the same score, more keeps come first, then fewer outs; "
+	switch r.AtCut {
+	case TakeAll:
+		return text + "those still level at the end of the list all come in."
+	case TakeNone:
+		return text + "those still level at the end of the list do not come in."
+	}
+	return text + "for those still level at the end of the list a recorded draw decides."
+}
+
 // noticeable is how far calibration must move a score before the reason says so.
 const noticeable = .1
 
