@@ -1,5 +1,7 @@
 package schedule
 
+import "slices"
+
 // verdict is how a run of the search ended.
 type verdict int
 
@@ -15,10 +17,14 @@ const (
 const restartUnit = 50
 
 // run looks for one plan in which all wished atoms hold, or by local search for
-// one that is better on level k.
-func (s *search) run(wish []atom, k int) verdict {
+// one that is better on level k. It gives up after about the given number of
+// dead ends.
+func (s *search) run(wish []atom, k, deadEnds int) verdict {
+	s.now = k
 	for round := 1; ; round++ {
-		if v := s.dive(wish, restartUnit*luby(round), round); v != stopped || s.over() {
+		v := s.dive(wish, restartUnit*luby(round), round)
+		deadEnds -= restartUnit * luby(round)
+		if v != stopped || s.over() || deadEnds <= 0 {
 			s.m.e.backTo(0)
 			return v
 		}
@@ -110,6 +116,9 @@ func (s *search) choose(round int) (atom, bool) {
 		if orders && int(v) < len(s.p.Tasks) {
 			continue // follows from the orders
 		}
+		if s.otherCost(v) {
+			continue // asking for the least of it would hide plans
+		}
 		a := s.towards(v)
 		if e.ub(v)-e.lb(v) > 1 {
 			e.heap.push(e.act, v) // the decision may leave it open
@@ -125,6 +134,12 @@ func (s *search) choose(round int) (atom, bool) {
 		}
 	}
 	return atom{}, false
+}
+
+// otherCost tells whether v is the cost of a level that is not being lowered now.
+func (s *search) otherCost(v int32) bool {
+	k := slices.Index(s.m.cost, v)
+	return k >= 0 && k != s.now
 }
 
 // nextInTime returns the open task with the smallest earliest start, or from

@@ -82,6 +82,7 @@ type search struct {
 	steps  int
 	limit  int
 	late   bool
+	now    int // level that is being lowered
 	best   *Plan
 	costs  []int
 	stopAt int     // step at which the present level yields to the next
@@ -102,7 +103,7 @@ func (s *search) offer(plan Plan) {
 // gives up half of the steps that are left to those that follow.
 func (s *search) levels(bounds []int) bool {
 	if len(s.p.Levels) == 0 && s.best == nil {
-		return s.run(nil, 0) == refuted || s.best != nil
+		return s.run(nil, 0, math.MaxInt) == refuted || s.best != nil
 	}
 	proved := true
 	var kept []atom
@@ -132,23 +133,39 @@ func (s *search) minimise(x int32, k int, kept []atom, bound *int) verdict {
 	if k == 0 {
 		s.m.e.enqueue(atLeast(x, int32(*bound)), reason{})
 	}
-	for {
-		wish := kept
+	for try := 0; ; {
+		wish, target, deadEnds := kept, 0, math.MaxInt
 		if s.best != nil {
 			if s.costs[k] <= *bound {
 				return found
 			}
-			wish = append(kept[:len(kept):len(kept)], atMost(x, int32(s.costs[k]-1)))
+			target, deadEnds = aim(*bound, s.costs[k], try)
+			wish = append(kept[:len(kept):len(kept)], atMost(x, int32(target)))
 		}
-		switch s.run(wish, k) {
+		switch s.run(wish, k, deadEnds) {
 		case refuted:
 			if s.best == nil {
 				return refuted
 			}
-			*bound = s.costs[k]
-			return found
+			*bound = target + 1
+		case found:
+			try = min(try, 1)
 		case stopped:
-			return stopped
+			if try++; s.over() {
+				return stopped
+			}
 		}
 	}
+}
+
+// aim chooses the next cost to ask for: the least there may be, then half way,
+// both with little patience, then one less than there is.
+func aim(bound, cost, try int) (target, deadEnds int) {
+	switch {
+	case try == 0:
+		return bound, 4 * restartUnit
+	case try == 1 && cost-bound > 8:
+		return bound + (cost-bound)/2, 4 * restartUnit
+	}
+	return cost - 1, math.MaxInt
 }

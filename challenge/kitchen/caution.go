@@ -1,0 +1,96 @@
+package kitchen
+
+import (
+	"slices"
+	"strings"
+
+	"fairladle/challenge/pantry"
+)
+
+// Caution is a warning that belongs beside the plan.
+type Caution struct {
+	Text   string
+	Source string
+	Dishes []string
+}
+
+// LocalRules stands above every list of cautions.
+const LocalRules = "Local food-safety rules come first. These are general cautions, not advice for your kitchen; ask somebody qualified where it matters."
+
+// Cautions lists the cautions of pantry's safety rules whose trigger words stand
+// in the dishes' ingredients or steps, with the allergens of each dish. A
+// caution that is missing does not mean that there is no danger.
+func Cautions(dishes []Dish) []Caution {
+	list := []Caution{{Text: LocalRules, Source: practice}}
+	for _, r := range pantry.Rows("safety_rules") {
+		c := Caution{Text: r[2], Source: r[4]}
+		for _, d := range dishes {
+			if triggered(d, r[1]) && !slices.Contains(c.Dishes, d.Title()) {
+				c.Dishes = append(c.Dishes, d.Title())
+			}
+		}
+		if len(c.Dishes) > 0 {
+			list = append(list, c)
+		}
+	}
+	return append(list, allergenCautions(dishes)...)
+}
+
+// triggered tells whether one of the comma-separated trigger phrases stands in
+// the dish. What follows in brackets is a remark.
+func triggered(d Dish, triggers string) bool {
+	var b strings.Builder
+	for _, in := range d.Breakdown.Ingredients() {
+		b.WriteString(" " + stemKey(in.Name) + " |")
+	}
+	for _, st := range d.Breakdown.Steps() {
+		b.WriteString(" " + stemKey(st.Text) + " |")
+	}
+	text := b.String()
+	for _, phrase := range strings.Split(outsideBrackets(triggers), ",") {
+		if k := stemKey(phrase); k != "" && k != "same" && strings.Contains(text, " "+k+" ") {
+			return true
+		}
+	}
+	return false
+}
+
+func outsideBrackets(s string) string {
+	var b strings.Builder
+	depth := 0
+	for _, r := range s {
+		switch {
+		case r == '(':
+			depth++
+		case r == ')':
+			depth--
+		case depth == 0:
+			b.WriteRune(r)
+		}
+	}
+	return b.String()
+}
+
+// allergenCautions names the allergens recognised in each dish, and that shared
+// oil, griddles, bowls and knives carry them over.
+func allergenCautions(dishes []Dish) []Caution {
+	var list []Caution
+	for _, d := range dishes {
+		var names []string
+		for _, a := range d.Breakdown.Allergens {
+			name := a.Name
+			if a.Level == string(pantry.May) {
+				name += " (perhaps)"
+			}
+			names = append(names, name)
+		}
+		if len(names) > 0 {
+			list = append(list, Caution{Dishes: []string{d.Title()}, Source: "words of the recipe; not recognised does not mean not there",
+				Text: "Allergens recognised: " + strings.Join(names, ", ") + ". Ask tasters beforehand."})
+		}
+	}
+	if len(list) > 0 && len(dishes) > 1 {
+		list = append(list, Caution{Source: practice, Text: "Shared oil, griddle, bowls, boards and knives carry allergens from one dish to the other: make the dish with fewer allergens first, or wash up in between."})
+	}
+	return list
+}

@@ -1,0 +1,273 @@
+package kitchen
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"fairladle/challenge/recipe"
+)
+
+// Rules by which a breakdown becomes tasks. All are common practice without a
+// published source, and the host corrects what they get wrong.
+//
+//  1. A component begins with one prep task: weighing every line, and the
+//     cutting that the lines ask for.
+//  2. A step that only heats the oven sets the temperature for the steps that
+//     follow; the plan itself says when to turn the oven on.
+//  3. A step that leaves the food alone for five minutes or more becomes a short
+//     attended start and a wait; one that needs looking in on keeps the cook for
+//     a fifth of its time.
+//  4. Steps of a component follow each other, except that a step which says
+//     "meanwhile", or which during a long wait turns to another component's
+//     ingredients, goes on beside the one before; the next step that does not
+//     waits for both.
+//  5. Where all ingredients stand before one method, a component's prep is
+//     waited for by the first step that uses any of it.
+//  6. Every dish ends with plating, a minute a plate.
+
+// Tasks derives the dish's tasks for a number of portions.
+func (d Dish) derive(portions int) []Task {
+	b := deriver{dish: d, portions: portions, last: map[int][]string{}, opens: map[int]string{}, used: map[string]bool{}}
+	for c := range d.Breakdown.Components {
+		if !slices.Contains(d.Bought, c) {
+			b.component(c)
+		}
+	}
+	b.preps()
+	b.join()
+	b.plate()
+	b.holds()
+	return b.tasks
+}
+
+// Derive returns the tasks of a dish: the host's where there are any, else those
+// that follow from the recipe's text.
+func (d Dish) Derive(portions int) []Task {
+	if d.Tasks != nil {
+		return slices.Clone(d.Tasks)
+	}
+	return d.derive(portions)
+}
+
+// deriver builds the tasks of one dish.
+type deriver struct {
+	dish     Dish
+	portions int
+	tasks    []Task
+	ovenC    int              // set by the last step that names a temperature
+	last     map[int][]string // by component: tasks that nothing in it follows yet
+	opens    map[int]string   // by component: its first task
+	before   []string         // what the step before followed
+	used     map[string]bool
+	links    []wanted
+}
+
+// wanted is a link to a component whose tasks may not be there yet.
+type wanted struct {
+	task      string
+	component int
+}
+
+func (b *deriver) component(c int) {
+	comp := b.dish.Breakdown.Components[c]
+	b.before = nil
+	if t, ok := b.prep(c, comp); ok {
+		b.add(c, t, nil)
+	}
+	for k, st := range comp.Steps {
+		b.step(c, k, st)
+	}
+}
+
+// prep is the mise en place of a component.
+func (b *deriver) prep(c int, comp recipe.Component) (Task, bool) {
+	if len(comp.Ingredients) == 0 {
+		return Task{}, false
+	}
+	weigh, source := minutesOf("measure and weigh ingredients")
+	minutes := weigh * float64(len(comp.Ingredients))
+	for _, in := range comp.Ingredients {
+		minutes += cutting(in)
+	}
+	name := "Weigh and cut"
+	if comp.Name != "" {
+		name += " for " + comp.Name
+	}
+	return Task{ID: fmt.Sprintf("c%d.prep", c), Component: c, Name: name, Kind: Prep, Minutes: max(1, int(minutes+0.5)),
+		Guess: true, Source: source, Attended: recipe.Attended, Holds: NoLimit}, true
+}
+
+// cutting is how long the preparation of one ingredient takes beyond weighing.
+func cutting(in recipe.Ingredient) float64 {
+	if in.Preparation == "" {
+		return 0
+	}
+	h, ok := habitIn(in.Preparation + " " + in.Name)
+	if !ok {
+		return 1
+	}
+	n := 1.0
+	if in.Unit == "" || in.Unit == "clove" || in.Unit == "stalk" {
+		n = max(1, in.Amount.Mid().Float())
+	}
+	return min(30, h.minutes*n)
+}
+
+// step adds the tasks of one step.
+func (b *deriver) step(c, k int, st recipe.Step) {
+	if t, ok := ovenC(st); ok {
+		b.ovenC = t
+	}
+	if onlyHeatsOven(st) {
+		return
+	}
+	after, beside := b.last[c], b.beside(c, k, st)
+	if beside {
+		after = b.before
+	}
+	earlier := b.last[c]
+	b.before = slices.Clone(after)
+	id := fmt.Sprintf("c%d.s%d", c, k)
+	t := Task{ID: id, Component: c, Name: shortName(st.Text), Text: st.Text, Kind: Cook, Attended: recipe.Attended,
+		Machine: machineFor(st), Holds: NoLimit}
+	minutes, ok := given(st)
+	t.Source = "the recipe"
+	if !ok {
+		minutes, t.Source = guess(st)
+		t.Guess = true
+	}
+	t.Minutes = min(minutes, longestTask)
+	if t.Machine == oven {
+		t.OvenC = b.ovenC
+		if t.OvenC == 0 {
+			t.OvenC = 180 // no temperature anywhere: a moderate oven
+		}
+	}
+	attended := st.Attended
+	if st.Overnight {
+		attended = recipe.Unattended
+	}
+	parts := splitStep(t, attended)
+	for _, p := range b.needs(st, c) {
+		b.links = append(b.links, wanted{parts[0].ID, p})
+	}
+	for n, p := range parts {
+		if n > 0 {
+			after = []string{parts[n-1].ID}
+		}
+		b.addAfter(c, p, after, n > 0 && parts[n].Machine != "")
+	}
+	if beside {
+		// What follows waits for this and for what went on beside it.
+		b.last[c] = distinct(append(earlier, b.last[c]...))
+	}
+}
+
+// beside tells whether a step can go on during the one before.
+func (b *deriver) beside(c, k int, st recipe.Step) bool {
+	if b.before == nil {
+		return false
+	}
+	if meanwhile(st.Text) {
+		return true
+	}
+	steps := b.dish.Breakdown.Components[c].Steps
+	prev := b.tasks[len(b.tasks)-1]
+	if k == 0 || prev.Kind != Wait || prev.Minutes < longWait || len(st.Uses) == 0 || len(b.needs(st, -1)) > 0 {
+		return false
+	}
+	mine, other := b.owners(st), b.owners(steps[k-1])
+	return len(other) > 0 && !slices.ContainsFunc(mine, func(o int) bool { return slices.Contains(other, o) })
+}
+
+// longWait is from how many minutes on the next step may start beside a wait.
+const longWait = 20
+
+// owners lists the components whose ingredients a step uses.
+func (b *deriver) owners(st recipe.Step) []int {
+	var list []int
+	for _, u := range st.Uses {
+		for c, comp := range b.dish.Breakdown.Components {
+			if u >= 0 && u < len(comp.Ingredients) && !slices.Contains(list, c) {
+				list = append(list, c)
+			}
+			u -= len(comp.Ingredients)
+		}
+	}
+	return list
+}
+
+// longestTask keeps a month's ageing from filling the plan: nothing on it is
+// longer than two days.
+const longestTask = 2 * 24 * 60
+
+// splitStep cuts a step that the cook may leave into its attended start and the
+// rest.
+func splitStep(t Task, attended recipe.Attention) []Task {
+	hands := 0
+	switch {
+	case attended == recipe.Unattended && t.Minutes >= 5:
+		hands = 2
+	case attended == recipe.Part && t.Minutes >= 5:
+		hands = max(2, t.Minutes/5)
+	default:
+		return []Task{t}
+	}
+	start, rest := t, t
+	start.ID += "a"
+	start.Name = "Start: " + t.Name
+	start.Minutes, start.Guess, start.Source = hands, true, practice
+	start.Machine, start.OvenC = "", 0
+	if t.Machine != oven {
+		start.Machine = t.Machine
+	}
+	rest.Kind = Wait
+	rest.Attended = attended
+	if attended == recipe.Part {
+		rest.Minutes -= hands // the start is part of the cooking
+	}
+	return []Task{start, rest}
+}
+
+func (b *deriver) add(c int, t Task, after []string) { b.addAfter(c, t, after, false) }
+
+// addAfter appends a task; at once means that it must follow without a break.
+func (b *deriver) addAfter(c int, t Task, after []string, atOnce bool) {
+	for _, id := range after {
+		l := Link{ID: id, Max: NoLimit}
+		if atOnce {
+			l.Max = 0
+		}
+		t.After = append(t.After, l)
+		b.used[id] = true
+	}
+	if b.opens[c] == "" {
+		b.opens[c] = t.ID
+	}
+	b.last[c] = []string{t.ID}
+	b.tasks = append(b.tasks, t)
+}
+
+func distinct(list []string) []string {
+	slices.Sort(list)
+	return slices.Compact(list)
+}
+
+// shortName is the first clause of a step, at most six words.
+func shortName(text string) string {
+	if i := strings.IndexAny(text, ".,;:("); i > 0 {
+		text = text[:i]
+	}
+	words := strings.Fields(text)
+	if len(words) > 6 {
+		words = append(words[:6:6], "…")
+	}
+	return strings.Join(words, " ")
+}
+
+// meanwhile tells whether a step says that it goes on beside the one before.
+func meanwhile(text string) bool {
+	s := stems(text)
+	return len(s) > 0 && (s[0] == "meanwhile" || s[0] == "while" || (len(s) > 2 && s[0] == "in" && s[1] == "the" && s[2] == "meantime"))
+}

@@ -1,0 +1,271 @@
+package kitchen
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+	"pgregory.net/rapid"
+
+	"fairladle/challenge/recipe"
+)
+
+var six = time.Date(2027, 1, 30, 18, 0, 0, 0, time.UTC)
+
+// mustPlan plans, and checks the sheet minute by minute without the scheduler.
+func mustPlan(t require.TestingT, s Service) RunSheet {
+	sheet, err := Plan(context.Background(), s)
+	require.NoError(t, err)
+	if len(sheet.Rows) > 0 {
+		checkSheet(t, s, sheet)
+	}
+	return sheet
+}
+
+// checkSheet goes through the rows as a person would: nobody does two things at
+// once, no more burners than there are, one temperature in an oven, nothing
+// before what it waits for, nobody works at night, nothing ends after serving.
+func checkSheet(t require.TestingT, s Service, sheet RunSheet) {
+	rows := map[string]Row{}
+	busy, burners := map[string]string{}, map[string]int{}
+	ovens := map[string]string{}
+	for _, r := range sheet.Rows {
+		if r.ID != "" {
+			rows[r.ID] = r
+		}
+		require.False(t, r.End().After(sheet.Serve), r.What)
+		for m := range r.Minutes {
+			at := r.Start.Add(time.Duration(m) * time.Minute)
+			key := at.Format(time.RFC3339)
+			if r.Who != "" {
+				require.Empty(t, busy[key+r.Who], "%s does %q and %q", r.Who, busy[key+r.Who], r.What)
+				busy[key+r.Who] = r.What
+				require.True(t, at.Hour() >= 7 && at.Hour() < 22, "%s at %s", r.What, at)
+			}
+			switch piece, state, _ := strings.Cut(r.Where, ","); {
+			case r.ID == "" || r.Where == "":
+			case piece == burner:
+				burners[key]++
+				require.LessOrEqual(t, burners[key], s.Kitchen.Burners)
+			case strings.HasPrefix(piece, oven):
+				if was := ovens[key+piece]; was != "" {
+					require.Equal(t, was, state, r.What)
+				}
+				ovens[key+piece] = state
+			}
+		}
+	}
+	for d, dish := range s.Dishes {
+		for _, task := range dish.Derive(s.Portions) {
+			r, ok := rows[fmt.Sprintf("%d:%s", d, task.ID)]
+			require.True(t, ok, task.ID)
+			require.Equal(t, task.hands(), r.Who != "", task.ID)
+			for _, l := range task.After {
+				before, ok := rows[fmt.Sprintf("%d:%s", d, l.ID)]
+				require.True(t, ok)
+				gap := int(r.Start.Sub(before.End()).Minutes())
+				require.GreaterOrEqual(t, gap, l.Min, "%s after %s", task.ID, l.ID)
+				if l.Max != NoLimit {
+					require.LessOrEqual(t, gap, l.Max, "%s after %s", task.ID, l.ID)
+				}
+			}
+		}
+	}
+}
+
+func task(id string, minutes int, after ...string) Task {
+	t := Task{ID: id, Name: id, Kind: Cook, Minutes: minutes, Attended: recipe.Attended, Holds: NoLimit}
+	for _, a := range after {
+		t.After = append(t.After, Link{ID: a, Max: NoLimit})
+	}
+	return t
+}
+
+// waiting turns a task into one that needs no hands.
+func waiting(t Task, machine string, ovenC int) Task {
+	t.Kind, t.Attended, t.Machine, t.OvenC = Wait, recipe.Unattended, machine, ovenC
+	return t
+}
+
+// roastAndGratin is a small dinner for one cook with one oven: a joint that
+// roasts at 200 degrees and rests, and a gratin that bakes at 180.
+func roastAndGratin() Service {
+	plateA, plateB := task("plate", 4, "rest"), task("plate", 4, "bake")
+	plateA.Kind, plateB.Kind = Plate, Plate
+	rest := waiting(task("rest", 15, "roast"), "", 0)
+	bake := waiting(task("bake", 45, "slice"), oven, 180)
+	bake.Holds = 20
+	return Service{
+		Portions: 4, Serve: six, Cooks: []string{"Ana"}, Kitchen: Kitchen{Burners: 4, Ovens: 1},
+		Dishes: []Dish{
+			{Name: "Joint", Tasks: []Task{task("season", 10), waiting(task("roast", 60, "season"), oven, 200), rest, plateA}},
+			{Name: "Gratin", Tasks: []Task{task("slice", 25), bake, plateB}},
+		},
+	}
+}
+
+// Worked by hand. The plates take 4 + 4 minutes and want ten minutes free
+// before them. Both dishes go through one oven, which needs 15 minutes for
+// another temperature. Gratin last: it leaves the oven at 17:42 (ten minutes
+// before its plating at 17:52 or 17:56) so goes in at 16:57 or 17:01; the joint
+// must leave the oven 15 minutes before that at 16:42 or 16:46 and went in at
+// 15:42 or 15:46; the oven is turned on 15 minutes earlier, at 15:31 where the
+// gratin is plated last, and seasoning fits into that quarter of an hour. Joint
+// last: it rests 15 minutes and is free ten minutes before plating at 17:56, so
+// it leaves the oven at 17:31, goes in at 16:31; the gratin would be out at
+// 16:16 and wait over 20 minutes. So a cook who thinks it through starts at
+// 15:31, 149 minutes before serving.
+func TestDinnerByHand(t *testing.T) {
+	sheet := mustPlan(t, roastAndGratin())
+	require.True(t, sheet.Proved)
+	require.Zero(t, sheet.Late)
+	for _, w := range sheet.Wishes {
+		if w.Name == "a short serving day" {
+			require.Equal(t, 149, w.Minutes)
+		}
+	}
+	at := map[string]string{}
+	for _, r := range sheet.Rows {
+		at[r.ID] = r.Start.Format("15:04")
+	}
+	require.Equal(t, "15:46", at["0:roast"])
+	require.Equal(t, "17:01", at["1:bake"])
+	require.Equal(t, "17:56", at["1:plate"])
+	require.Equal(t, 10, sheet.Slack)
+}
+
+// An ice-cream base chills two hours or more, churns 15 to 20 minutes, hardens
+// overnight and is tempered in the fridge for about half an hour before it is
+// scooped (common practice, no source), so a service with it cannot begin on
+// the day.
+func TestIceCreamCannotBeginOnTheDay(t *testing.T) {
+	harden := waiting(task("harden", 8*60, "churn"), "", 0)
+	plate := task("scoop", 5, "temper")
+	plate.Kind = Plate
+	tasks := []Task{task("base", 20), waiting(task("chill", 120, "base"), "", 0), task("churn", 20, "chill"), harden,
+		waiting(task("temper", 30, "harden"), "", 0), plate}
+	for i := range 4 {
+		tasks[i].Ahead = true
+	}
+	s := Service{Dishes: []Dish{{Name: "Ice cream", Tasks: tasks}}, Portions: 4, Serve: six}
+	sheet := mustPlan(t, s)
+	require.Zero(t, sheet.Late)
+	for _, r := range sheet.Rows {
+		if r.ID == "0:churn" {
+			require.Less(t, r.Start.Day(), six.Day())
+		}
+	}
+	s.Begin = six.Add(-11 * time.Hour)
+	sheet = mustPlan(t, s)
+	require.Positive(t, sheet.Late)
+	require.NotEmpty(t, sheet.Blocks)
+	require.Contains(t, strings.Join(sheet.Helps, " "), "Start a day earlier: then it is on time.")
+}
+
+func TestFromText(t *testing.T) {
+	text := `Lemon chicken
+
+Serves 4
+
+- 600 g chicken thighs
+- 2 onions, sliced
+- 200 ml stock
+
+1. Preheat the oven to 200 C.
+2. Fry the onions for 10 minutes.
+3. Lay the chicken on top, pour over the stock and bake for 40 minutes.
+4. Meanwhile, wash and tear the parsley.`
+	d := Dish{Breakdown: recipe.Read(text)}
+	sheet := mustPlan(t, Service{Dishes: []Dish{d}, Portions: 4, Serve: six, Kitchen: Kitchen{Burners: 1, Ovens: 1}})
+	require.Zero(t, sheet.Late)
+	all := ""
+	for _, r := range sheet.Rows {
+		all += r.What + " @" + r.Where + "\n"
+	}
+	require.Contains(t, all, "Turn the oven to 200 °C")
+	require.Contains(t, all, "@oven, 200 °C")
+	require.Contains(t, all, "@hob burner")
+	require.NotContains(t, all, "Preheat")
+	require.Equal(t, LocalRules, sheet.Cautions[0].Text)
+	for _, r := range sheet.Rows {
+		require.NotEmpty(t, r.Source, r.What)
+	}
+}
+
+func TestInTheWay(t *testing.T) {
+	plain := roastAndGratin()
+	for name, c := range map[string]struct {
+		change func(*Service)
+		says   string
+	}{
+		"no oven":   {func(s *Service) { s.Kitchen.Ovens = 0 }, "needs a oven"},
+		"no time":   {func(s *Service) { s.Begin = six.Add(-time.Hour) }, "The earliest"},
+		"after":     {func(s *Service) { s.Begin = six.Add(time.Hour) }, "before the serving time"},
+		"never":     {func(s *Service) { s.Serve = time.Time{} }, "Say when"},
+		"circle":    {func(s *Service) { s.Dishes[0].Tasks[0].After = []Link{{ID: "plate", Max: NoLimit}} }, "circle"},
+		"no steps":  {func(s *Service) { s.Dishes[0] = Dish{Name: "Idea"} }, "no steps"},
+		"nothing":   {func(s *Service) { s.Dishes[0].Tasks[1].After[0].ID = "gone" }, "not there"},
+		"too many":  {func(s *Service) { s.Dishes[0].Tasks = manyTasks(2001) }, "up to 2000"},
+		"negative":  {func(s *Service) { s.Dishes[0].Tasks[0].Minutes = -4 }, "minutes"},
+		"same name": {func(s *Service) { s.Dishes[0].Tasks[1].ID = "season" }, "two tasks"},
+	} {
+		s := plain
+		s.Dishes = []Dish{{Name: "Joint", Tasks: append([]Task(nil), plain.Dishes[0].Tasks...)}, plain.Dishes[1]}
+		s.Dishes[0].Tasks[1].After = append([]Link(nil), s.Dishes[0].Tasks[1].After...)
+		c.change(&s)
+		sheet := mustPlan(t, s)
+		require.Contains(t, strings.Join(sheet.Blocks, " "), c.says, name)
+	}
+}
+
+func manyTasks(n int) []Task {
+	var list []Task
+	for i := range n {
+		list = append(list, task(fmt.Sprint(i), 1))
+	}
+	return list
+}
+
+// drawService makes two dishes of random tasks.
+func drawService(t *rapid.T) Service {
+	s := Service{Portions: 2, Serve: six, Cooks: []string{"Ana", "Bo"}[:rapid.IntRange(1, 2).Draw(t, "cooks")],
+		Kitchen: Kitchen{Burners: rapid.IntRange(1, 3).Draw(t, "burners"), Ovens: rapid.IntRange(1, 2).Draw(t, "ovens")}, Steps: 4000}
+	for d := range 2 {
+		dish := Dish{Name: string(rune('A' + d))}
+		n := rapid.IntRange(1, 5).Draw(t, "tasks")
+		for i := range n {
+			k := task(fmt.Sprint(i), rapid.IntRange(1, 40).Draw(t, "minutes"))
+			switch rapid.IntRange(0, 3).Draw(t, "what") {
+			case 0:
+				k = waiting(k, oven, 160+20*rapid.IntRange(0, 2).Draw(t, "temperature"))
+			case 1:
+				k.Machine = burner
+			case 2:
+				k = waiting(k, "", 0)
+			}
+			if i > 0 {
+				k.After = []Link{{ID: fmt.Sprint(rapid.IntRange(0, i-1).Draw(t, "after")), Max: NoLimit}}
+			}
+			if rapid.Bool().Draw(t, "hot") {
+				k.Holds = rapid.IntRange(0, 30).Draw(t, "holds")
+			}
+			dish.Tasks = append(dish.Tasks, k)
+		}
+		plate := task("plate", 3, fmt.Sprint(n-1))
+		plate.Kind = Plate
+		dish.Tasks = append(dish.Tasks, plate)
+		s.Dishes = append(s.Dishes, dish)
+	}
+	return s
+}
+
+func TestNothingIsLate(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		sheet := mustPlan(t, drawService(t))
+		require.NotEmpty(t, sheet.Rows)
+		require.Zero(t, sheet.Late)
+	})
+}

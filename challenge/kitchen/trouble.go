@@ -1,0 +1,100 @@
+package kitchen
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"fairladle/challenge/kitchen/schedule"
+)
+
+// trialSteps bounds each attempt to find out what would help.
+const trialSteps = 4_000
+
+// trouble says what is in the way of serving in time, and tries out what would
+// help: one more of each thing, an earlier start, a component bought.
+func (b *book) trouble(ctx context.Context, sheet *RunSheet, proved bool) {
+	switch {
+	case len(sheet.Rows) == 0 && proved:
+		sheet.Blocks = append(sheet.Blocks, "No order of these tasks fits into the time and the kitchen.")
+	case len(sheet.Rows) == 0:
+		sheet.Blocks = append(sheet.Blocks, "No plan was found in the time given; there may be one.")
+	default:
+		sheet.Blocks = append(sheet.Blocks, fmt.Sprintf("The earliest that everything can be on the table is %s, %d minutes after the time wanted.",
+			sheet.Serve.Format("2 January 15:04"), sheet.Late))
+	}
+	for _, t := range b.tasks {
+		if t.minutes() > b.serve {
+			sheet.Blocks = append(sheet.Blocks, fmt.Sprintf("%q takes %d minutes, and there are only %d before serving.", t.Name, t.minutes(), b.serve))
+		}
+	}
+	before := b.late(ctx, b.s)
+	if before == 0 {
+		sheet.Blocks = []string{"There is a plan that is in time, but the search ended before it was found: give it more steps."}
+		return
+	}
+	for _, try := range b.remedies() {
+		if ctx.Err() != nil {
+			return
+		}
+		switch late := b.late(ctx, try.s); {
+		case late == 0:
+			sheet.Helps = append(sheet.Helps, try.what+": then it is on time.")
+		case late > 0 && (before < 0 || late < before):
+			sheet.Helps = append(sheet.Helps, fmt.Sprintf("%s: then it is %d minutes late.", try.what, late))
+		}
+	}
+}
+
+// remedy is a changed service worth trying.
+type remedy struct {
+	what string
+	s    Service
+}
+
+func (b *book) remedies() []remedy {
+	var list []remedy
+	change := func(what string, f func(*Service)) {
+		s := b.s
+		s.Dishes = slices.Clone(s.Dishes)
+		f(&s)
+		list = append(list, remedy{what, s})
+	}
+	change("Start a day earlier", func(s *Service) { s.Begin = b.begin.AddDate(0, 0, -1) })
+	change("One more cook", func(s *Service) { s.Cooks = append(slices.Clone(s.cooks()), "Helper") })
+	if b.s.Kitchen.Burners > 0 {
+		change("One more burner", func(s *Service) { s.Kitchen.Burners++ })
+	}
+	if b.s.Kitchen.Ovens > 0 {
+		change("One more oven", func(s *Service) { s.Kitchen.Ovens++ })
+	}
+	for d, dish := range b.s.Dishes {
+		if dish.Tasks != nil || len(dish.Breakdown.Components) < 2 {
+			continue
+		}
+		for c, comp := range dish.Breakdown.Components {
+			if comp.Name == "" || slices.Contains(dish.Bought, c) || len(list) > 10 {
+				continue
+			}
+			change(fmt.Sprintf("Buy %s for %s ready-made", comp.Name, dish.Title()), func(s *Service) {
+				s.Dishes[d].Bought = append(slices.Clone(dish.Bought), c)
+			})
+		}
+	}
+	return list
+}
+
+// late is by how many minutes a service misses its time; -1 without a plan.
+func (b *book) late(ctx context.Context, s Service) int {
+	o := newBook(s)
+	if len(o.blocks) > 0 {
+		return -1
+	}
+	p := o.problem()
+	p.Levels = p.Levels[:1]
+	res, err := schedule.Solve(ctx, p, schedule.Options{Seed: s.Seed, MaxSteps: trialSteps})
+	if err != nil || res.Plan == nil {
+		return -1
+	}
+	return res.Costs[0]
+}

@@ -1,0 +1,231 @@
+package kitchen
+
+import (
+	"fmt"
+	"slices"
+	"sort"
+
+	"fairladle/challenge/kitchen/schedule"
+)
+
+// resources numbers what a plan counts.
+type resources struct {
+	list  []schedule.Resource
+	cooks int
+	by    map[string]int // by machine
+	temps []int          // states of the oven
+}
+
+// byHand are machines whose work hands can do where there is none.
+var byHand = []string{"stand mixer", "hand mixer", "mixer", "food processor", "blender", "stick blender", "spice grinder",
+	"pasta machine", "meat grinder", "ice-cream maker"}
+
+func (b *book) resources() {
+	b.res = resources{by: map[string]int{}}
+	b.res.cooks = b.addResource(schedule.Resource{Name: "cooks", Capacity: len(b.s.cooks()), Closed: b.nights()})
+	wanted := map[string]bool{}
+	for i := range b.tasks {
+		t := &b.tasks[i]
+		if t.Machine == "deep fryer" && b.s.Kitchen.Others["deep fryer"] == 0 {
+			t.Machine = burner // oil in a deep pot
+		}
+		wanted[t.Machine] = t.Machine != ""
+		if t.Machine == oven && !slices.Contains(b.res.temps, t.OvenC) {
+			b.res.temps = append(b.res.temps, t.OvenC)
+		}
+	}
+	sort.Ints(b.res.temps)
+	names := make([]string, 0, len(wanted))
+	for n, ok := range wanted {
+		if ok {
+			names = append(names, n)
+		}
+	}
+	sort.Strings(names)
+	for _, n := range names {
+		b.machine(n)
+	}
+}
+
+func (b *book) addResource(r schedule.Resource) int {
+	b.res.list = append(b.res.list, r)
+	return len(b.res.list) - 1
+}
+
+func (b *book) machine(name string) {
+	k := b.s.Kitchen
+	switch name {
+	case burner:
+		b.piece(name, k.Burners)
+	case oven:
+		if k.Ovens <= 0 {
+			b.lacking(name)
+			return
+		}
+		setup := make([][]int, len(b.res.temps))
+		for i := range setup {
+			setup[i] = make([]int, len(b.res.temps))
+			for j := range setup[i] {
+				if i != j {
+					setup[i][j] = preheat
+				}
+			}
+		}
+		shelves := k.Shelves
+		if shelves <= 0 {
+			shelves = 2
+		}
+		b.res.by[name] = b.addResource(schedule.Resource{Name: name, Capacity: shelves, Units: k.Ovens, Setup: setup})
+	default:
+		n, listed := k.Others[name]
+		switch {
+		case !listed:
+			b.notes = append(b.notes, fmt.Sprintf("The kitchen's list does not name a %s; one is taken to be there.", name))
+			b.piece(name, 1)
+		case n == 0 && slices.Contains(byHand, name):
+			b.notes = append(b.notes, fmt.Sprintf("There is no %s: that work is planned by hand and may take longer.", name))
+		default:
+			b.piece(name, n)
+		}
+	}
+}
+
+func (b *book) piece(name string, n int) {
+	if n <= 0 {
+		b.lacking(name)
+		return
+	}
+	b.res.by[name] = b.addResource(schedule.Resource{Name: name, Capacity: n})
+}
+
+func (b *book) lacking(name string) {
+	for _, t := range b.tasks {
+		if t.Machine == name {
+			where := ""
+			if t.dish >= 0 {
+				where = b.title(t.dish) + ": "
+			}
+			b.blocks = append(b.blocks, fmt.Sprintf("%s%q needs a %s, and the kitchen has none.", where, t.Name, name))
+			b.helps = append(b.helps, fmt.Sprintf("Add a %s to the kitchen, or change what the task uses.", name))
+			return
+		}
+	}
+}
+
+// problem writes the service for the scheduler.
+func (b *book) problem() *schedule.Problem {
+	p := &schedule.Problem{Horizon: b.serve + lateAtMost, Resources: b.res.list}
+	for _, t := range b.tasks {
+		p.Add(b.task(t))
+	}
+	b.served = p.Add(schedule.Task{Name: "on the table", Earliest: b.serve})
+	b.arcs(p)
+	b.levels(p)
+	return p
+}
+
+func (b *book) task(t placed) schedule.Task {
+	st := schedule.Task{Name: t.full, Duration: t.minutes()}
+	if t.hands() {
+		st.Needs = append(st.Needs, schedule.Need{Resource: b.res.cooks, Amount: 1, State: schedule.NoState})
+	}
+	if r, ok := b.res.by[t.Machine]; ok {
+		n := schedule.Need{Resource: r, Amount: 1, State: schedule.NoState}
+		if t.Machine == oven {
+			n.State = slices.Index(b.res.temps, t.OvenC)
+			st.Earliest = preheat
+		}
+		st.Needs = append(st.Needs, n)
+	}
+	if !t.Ahead && t.Kind != Other {
+		st.Earliest = max(st.Earliest, b.day)
+	}
+	return st
+}
+
+func (b *book) arcs(p *schedule.Problem) {
+	for i, t := range b.tasks {
+		for _, l := range t.After {
+			j, ok := b.resolve(t, l)
+			if !ok {
+				continue
+			}
+			p.Before(j, i, l.Min)
+			if l.Max != NoLimit {
+				p.Within(j, i, l.Max)
+			}
+		}
+		if t.Kind != Other || len(t.After) > 0 {
+			p.Before(i, b.served, 0)
+		}
+		if t.Kind == Other && len(t.After) == 0 {
+			b.first(p, i)
+		}
+	}
+}
+
+// first lets everything that waits for nothing else wait for an extra task
+// (shopping, setting up the camera).
+func (b *book) first(p *schedule.Problem, i int) {
+	for j, t := range b.tasks {
+		if t.Kind != Other && len(t.After) == 0 && (b.tasks[i].Ahead || !t.Ahead) {
+			p.Before(i, j, 0)
+		}
+	}
+	p.Before(i, b.served, 0)
+}
+
+// levels says what is wanted of the plan, most important first.
+func (b *book) levels(p *schedule.Problem) {
+	late := schedule.Level{Name: "on the table in time", Limits: []schedule.Limit{{From: schedule.Origin, To: b.served, Max: b.serve}}}
+	hold := schedule.Level{Name: "nothing held too long"}
+	plates := schedule.Level{Name: fmt.Sprintf("all plates done within %d minutes of serving", plateWithin)}
+	slack := schedule.Level{Name: fmt.Sprintf("%d minutes free before plating, and time to make delicate steps again", slackWanted)}
+	moved := schedule.Level{Name: "work moved to the days before"}
+	day := schedule.Level{Name: "a short serving day"}
+	close := schedule.Level{Name: "early work as late as it may be"}
+	for i, t := range b.tasks {
+		d := t.minutes()
+		switch {
+		case t.Kind == Plate:
+			plates.Limits = append(plates.Limits, schedule.Limit{From: i, To: b.served, Max: d + plateWithin})
+		case t.Ahead && t.hands():
+			moved.Limits = append(moved.Limits, schedule.Limit{From: schedule.Origin, To: i, Max: b.day - d})
+		}
+		if t.Ahead {
+			close.Limits = append(close.Limits, schedule.Limit{From: i, To: b.served})
+		} else {
+			head := 0
+			if t.Machine == oven {
+				head = preheat
+			}
+			day.Limits = append(day.Limits, schedule.Limit{From: i, To: b.served, Max: -head})
+		}
+		for _, l := range t.After {
+			if j, ok := b.resolve(t, l); ok {
+				b.between(j, i, &hold, &slack)
+			}
+		}
+	}
+	p.Levels = []schedule.Level{late, hold, plates, slack, moved, day, close}
+}
+
+// between adds the limits on the wait from task j to task i.
+func (b *book) between(j, i int, hold, slack *schedule.Level) {
+	from, to := b.tasks[j], b.tasks[i]
+	d := from.minutes()
+	if from.Holds != NoLimit {
+		hold.Limits = append(hold.Limits, schedule.Limit{From: j, To: i, Max: d + from.Holds})
+	}
+	if to.Kind != Plate {
+		return
+	}
+	free := slackWanted
+	if from.Holds != NoLimit {
+		free = min(free, from.Holds)
+	}
+	if from.Delicate {
+		free = max(free, d)
+	}
+	slack.Limits = append(slack.Limits, schedule.Limit{From: i, To: j, Max: -d - free})
+}
