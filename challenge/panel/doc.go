@@ -9,5 +9,6 @@
 //
 // Start with mark.go (the input), then additive.go (the two-way additive model
 // for panels in which not everybody judged everything). concordance.go, icc.go,
-// krippendorff.go and durbin.go measure agreement.
+// krippendorff.go and durbin.go measure agreement; design.go deals readers to
+// entries and plates to judges; resample.go asks how sure the answers are.
 package panel

@@ -8,6 +8,6 @@
 // (Verdict.Drawn). Scores are integers in hundredths of a point, and means are
 // exact fractions wherever the rule allows, so that a tie is a real tie.
 //
-// Start with rule.go (what is locked), then tally.go. order.go and code.go
+// Start with rule.go (what is locked), then tally.go. serving.go and code.go
 // serve the table before the tasting, certainty.go explains a verdict after it.
 package tasting
