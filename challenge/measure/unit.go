@@ -117,22 +117,25 @@ func Sizes(short string) []Size {
 // everywhere (SI, ounce, pound, spoon-set conventions) answer for every system;
 // a unit that the system lacks is not found.
 func SizeIn(short string, sys System) (Size, bool) {
-	t := load()
-	i, ok := t.first[short]
-	if !ok {
-		return Size{}, false
-	}
-	for _, s := range t.sizes {
-		if s.Unit == short && s.System == sys {
-			return s, true
+	var everywhere *Size
+	sizes := load().sizes
+	for i := range sizes {
+		s := &sizes[i]
+		if s.Unit != short {
+			continue
+		}
+		switch s.System {
+		case sys:
+			return *s, true
+		case USCustomary, USLabelling, Metric, Imperial, Australia:
+		default:
+			everywhere = s
 		}
 	}
-	switch s := t.sizes[i]; s.System {
-	case USCustomary, USLabelling, Metric, Imperial, Australia:
+	if everywhere == nil {
 		return Size{}, false
-	default:
-		return s, true
 	}
+	return *everywhere, true
 }
 
 // KindOf says what a unit's short form measures; unknown units and the empty

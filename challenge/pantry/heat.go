@@ -65,7 +65,7 @@ func SafeInternal(stems []string) (f float64, food, source string) {
 	}
 	for _, w := range stems {
 		switch w {
-		case "chicken", "turkey", "duck", "goose", "poultr", "quail", "hen":
+		case "chicken", "turkey", "duck", "goose", "poultry", "quail", "hen":
 			return 165, "poultry", "FSIS-TEMP"
 		case "beef", "pork", "veal", "lamb", "meat":
 			if ground && f < 160 {

@@ -1,6 +1,9 @@
 package pantry
 
-import "strings"
+import (
+	"strings"
+	"unicode/utf8"
+)
 
 // trie finds table terms of one or more words in a list of words.
 type trie struct {
@@ -91,7 +94,7 @@ func Stem(w string) string {
 	}
 	switch {
 	case strings.HasSuffix(w, "ies"):
-		return w[:n-3]
+		return singularY(w)
 	case strings.HasSuffix(w, "ie"), strings.HasSuffix(w, "ss"), strings.HasSuffix(w, "us"):
 		return w
 	case strings.HasSuffix(w, "oes"), strings.HasSuffix(w, "ches"), strings.HasSuffix(w, "shes"),
@@ -99,28 +102,61 @@ func Stem(w string) string {
 		return w[:n-2]
 	case w[n-1] == 's':
 		return w[:n-1]
-	case w[n-1] == 'y' && !strings.ContainsRune("aeiou", rune(w[n-2])):
-		return w[:n-1]
 	}
 	return w
+}
+
+// singularY turns "berries" into "berry", the common ones without allocating.
+func singularY(w string) string {
+	switch w {
+	case "berries":
+		return "berry"
+	case "cherries":
+		return "cherry"
+	case "strawberries":
+		return "strawberry"
+	case "raspberries":
+		return "raspberry"
+	case "blueberries":
+		return "blueberry"
+	case "cranberries":
+		return "cranberry"
+	case "anchovies":
+		return "anchovy"
+	case "pastries":
+		return "pastry"
+	case "patties":
+		return "patty"
+	}
+	return w[:len(w)-3] + "y"
 }
 
 // AppendStems appends the stems of a text's words to dst: Words and Stem in one
 // pass, without allocating for plain lower-case text.
 func AppendStems(dst []string, s string) []string {
 	for i := 0; i < len(s); {
-		if !stemByte(s[i]) || strings.HasPrefix(s[i:], "\xe2\x80") {
+		if !stemByte(s[i]) {
 			i++
 			continue
 		}
+		if apart(s[i:]) {
+			_, n := utf8.DecodeRuneInString(s[i:])
+			i += n
+			continue
+		}
 		j := i + 1
-		for j < len(s) && stemByte(s[j]) && !strings.HasPrefix(s[j:], "\xe2\x80") { // dashes, curly quotes
+		for j < len(s) && stemByte(s[j]) && !apart(s[j:]) {
 			j++
 		}
 		dst = append(dst, Stem(Fold(s[i:j])))
 		i = j
 	}
 	return dst
+}
+
+// apart reports a dash, a curly quote or a no-break space at the start of s.
+func apart(s string) bool {
+	return strings.HasPrefix(s, "\xe2\x80") || strings.HasPrefix(s, "\u00a0")
 }
 
 func stemByte(c byte) bool {

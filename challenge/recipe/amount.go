@@ -85,6 +85,10 @@ func (r *reader) skipAbout(t []token, i int) (int, bool) {
 		if t[j].c == '.' && about {
 			continue
 		}
+		if w := r.word(t, j); w == "up" && r.word(t, j+1) == "to" {
+			j, about = j+1, true
+			continue
+		}
 		if about && (r.word(t, j) == "to" && r.word(t, j-1) == "up" || r.word(t, j) == "of" && j == i+1) {
 			continue
 		}

@@ -146,6 +146,9 @@ func (j *judge) listAgainstMethod(steps int) {
 	if steps == 0 || j.prose {
 		return
 	}
+	if steps <= 2 && len(j.b.Steps()[0].Text) < 80 {
+		j.allUsed = true // "Combine and mix well."
+	}
 	unused := 0
 	for n, in := range j.refs {
 		if !j.used[n] && !j.allUsed && in.Name != "" && !in.Optional {
@@ -167,7 +170,8 @@ func foodWords(text, key string) string {
 	fields := strings.Fields(text)
 	for i, f := range fields {
 		if i+n <= len(fields) && pantry.Stem(strings.Trim(pantry.Fold(f), "()[]*_.,;:!?\"'")) == first {
-			return strings.Trim(strings.Join(fields[i:i+n], " "), "()[]*_.,;:!?\"'")
+			words, _, _ := strings.Cut(strings.Join(fields[i:i+n], " "), "](")
+			return strings.Trim(words, "()[]*_.,;:!?\"'")
 		}
 	}
 	return key

@@ -66,7 +66,7 @@ walk:
 			if in.Amount.IsZero() && p > start && (r.foodFollows(t, p+1, sp.to) || r.foodsListed(t, start, sp.to)) {
 				break
 			}
-			if !onlyAdj || p == start || p+1 >= sp.to || t[p+1].cls&isKeep == 0 {
+			if !onlyAdj || p == start || p+1 >= sp.to || t[p+1].cls&isKeep == 0 && !r.compoundAdjective(t, p+1, sp.to) {
 				break walk
 			}
 			if t[p+1].cls&isPrep != 0 && t[p+1].cls&isKeep == 0 {
@@ -370,7 +370,8 @@ func (r *reader) preparationRun(t []token, p, to int) int {
 	end := p
 	for q := p; q < to; {
 		switch {
-		case q+2 < to && t[q].k == word && t[q+1].k == dash && !t[q+1].space && !t[q+2].space && t[q+2].cls&isPrep != 0 && t[q+2].cls&isKeep == 0:
+		case q+2 < to && t[q].k == word && t[q+1].k == dash && !t[q+1].space && !t[q+2].space && t[q+2].cls&isPrep != 0 &&
+			(t[q+2].cls&isKeep == 0 || r.word(t, q) == "un" || r.word(t, q) == "pre" || r.word(t, q) == "par"):
 			q += 3 // fresh-squeezed
 			end = q
 		case t[q].cls&isPrep != 0 && t[q].k == word:
@@ -529,7 +530,7 @@ func (r *reader) phrase(t []token, from, to int) string {
 	plain := true
 	for i := 0; i < len(v) && plain; i++ {
 		switch v[i] {
-		case '*', '_', '[', ']', '`', '<', '\n', '\t', '\\':
+		case '*', '_', '[', ']', '`', '<', '\n', '\t', '\\', 0xc2:
 			plain = false
 		case ' ':
 			plain = i+1 >= len(v) || v[i+1] != ' '

@@ -35,5 +35,8 @@ func TestOwnLines(t *testing.T) {
 			t.Logf("%q\n   got %v | %s | %s | %s  note %q", f[0], in.Amount, in.Unit, in.Name, in.Preparation, in.Note)
 		}
 	}
+	require.GreaterOrEqual(t, amount.share(), 0.99)
+	require.GreaterOrEqual(t, name.share(), 0.98)
+	require.GreaterOrEqual(t, prep.share(), 0.98)
 	t.Logf("amount and unit %v, name %v, preparation %v", amount, name, prep)
 }

@@ -87,7 +87,7 @@ func (r *reader) proseIngredients(s, e int) {
 var dishWords = map[string]bool{"cake": true, "soup": true, "gravy": true, "pie": true, "pudding": true, "dumpling": true,
 	"cookie": true, "sauce": true, "dough": true, "batter": true, "salad": true, "sandwich": true, "dish": true, "stew": true,
 	"mush": true, "jelly": true, "bread": true, "mould": true, "paste": true, "mayonnaise": true, "syrup": true, "trifle": true,
-	"biscuit": true, "pancake": true, "muffin": true, "tart": true, "noodle": true, "pastry": true, "pastr": true, "crust": true}
+	"biscuit": true, "pancake": true, "muffin": true, "tart": true, "noodle": true, "pastry": true, "crust": true}
 
 // dish reports whether "a soup", "one large cake" tells what is made.
 func (r *reader) dish(t []token, stems []string, i, end int) bool {

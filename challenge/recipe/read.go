@@ -313,6 +313,9 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 		return
 	}
 	look, step := r.looksIngredient(b.s, b.e), r.looksStep(b.s, b.e)
+	if c := r.text[b.s]; *sec == intro && r.listed && (c < '0' || c > '9') && c < 0x80 {
+		look = min(look, 1)
+	}
 	switch {
 	case b.kind == quoteBlock:
 		r.b.Notes = append(r.b.Notes, Place{b.s, b.e})

@@ -148,6 +148,16 @@ func TestLineScore(t *testing.T) {
 		s := total[half]
 		t.Logf("half %s: amount and unit %v, amount not first %v, name %v, all three %v", half, s.amount, s.late, s.name, s.all)
 	}
+	// The floors lie a little under what was measured, so that they hold the level.
+	for _, s := range total {
+		require.GreaterOrEqual(t, s.amount.share(), 0.97, "amount and unit")
+		require.GreaterOrEqual(t, s.late.share(), 0.93, "amount not first")
+		require.GreaterOrEqual(t, s.name.share(), 0.93, "name")
+		require.GreaterOrEqual(t, s.all.share(), 0.92, "all three")
+	}
+	for _, c := range collections {
+		require.GreaterOrEqual(t, c.share(), 0.93, "amount and unit, worst collection")
+	}
 	for _, c := range []string{"public-domain-recipes", "tacofancy", "fossrecipes", "old-cookbooks"} {
 		t.Logf("%s: amount and unit %v", c, collections[c])
 	}
@@ -275,5 +285,15 @@ func TestRecipeScore(t *testing.T) {
 		s := total[half]
 		t.Logf("half %s: durations %v; oven %v; header times %v; servings %v; allergens %v; ingredient counts %v; step counts %v",
 			half, s.durations, s.oven, s.times, s.servings, s.allergens, s.ingredients, s.steps)
+		require.GreaterOrEqual(t, s.durations.recall(), 0.95)
+		require.GreaterOrEqual(t, s.durations.precision(), 0.94)
+		require.GreaterOrEqual(t, s.oven.recall(), 0.99)
+		require.GreaterOrEqual(t, s.oven.precision(), 0.99)
+		require.GreaterOrEqual(t, s.allergens.recall(), 0.95)
+		require.GreaterOrEqual(t, s.allergens.precision(), 0.96)
+		require.GreaterOrEqual(t, s.times.recall(), 0.95)
+		require.GreaterOrEqual(t, s.servings.share(), 0.95)
+		require.GreaterOrEqual(t, s.ingredients.share(), 0.9)
+		require.GreaterOrEqual(t, s.steps.share(), 0.9)
 	}
 }

@@ -40,7 +40,7 @@ var ovenWord = map[string]bool{"very": true, "slow": true, "moderate": true, "mo
 // stepVerbs fills equipment, attendance, overnight and until.
 func (r *reader) stepVerbs(t []token, st *Step) {
 	stems := r.stems(t)
-	best, longest, ready := Attention(""), 0.0, false
+	best, longest, ready, skip := Attention(""), 0.0, false, 0
 	for _, d := range st.Durations {
 		if !d.Every && !d.Keeps {
 			longest = max(longest, d.MaxMinutes)
@@ -57,8 +57,16 @@ func (r *reader) stepVerbs(t []token, st *Step) {
 		if w == "until" && st.Until == "" {
 			st.Until = r.phrase(t, i+1, r.untilEnd(t, i+1))
 		}
-		if name, _ := pantry.Equipment(stems[i:min(len(stems), i+4)]); name != "" {
+		if name, n := pantry.Equipment(stems[i:min(len(stems), i+4)]); name != "" && i >= skip {
 			addOnce(&st.Equipment, name)
+			skip = i + n // the oven of "dutch oven" is none
+		}
+		switch w {
+		case "instructions", "package", "packet", "directions", "recipe":
+			ready = true
+		}
+		if t[i].cls&isTime != 0 {
+			ready = true // "a few minutes"
 		}
 		if t[i].cls&isVerb == 0 {
 			continue
@@ -70,10 +78,8 @@ func (r *reader) stepVerbs(t []token, st *Step) {
 			ready = true
 		}
 		if v, ok := pantry.FindVerb(stems[i]); ok {
-			if v.Kind == "heat" || v.Kind == "machine" {
-				if v.Equipment == "oven" || v.Equipment == "hob burner" && !slices.Contains(st.Equipment, "oven") {
-					addOnce(&st.Equipment, v.Equipment)
-				}
+			if w == "bake" || v.Equipment == "hob burner" && !slices.Contains(st.Equipment, "oven") {
+				addOnce(&st.Equipment, v.Equipment)
 			}
 			best = lessAttended(best, v)
 		}

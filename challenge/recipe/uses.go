@@ -19,8 +19,11 @@ const (
 func (j *judge) uses(st *Step) {
 	st.Uses = nil
 	for i, w := range j.stems {
-		if w == "everything" || w == "ingredient" && i > 0 {
-			j.allUsed = true
+		switch w {
+		case "everything", "ingredient", "remaining", "spice", "seasoning", "above":
+			j.allUsed = j.allUsed || i > 0
+		case "rest":
+			j.allUsed = j.allUsed || i+1 < len(j.stems) && j.stems[i+1] == "of"
 		}
 		for _, n := range j.index[w] {
 			if j.matched[n] == 0 {
@@ -86,9 +89,9 @@ var unremarked = map[string]bool{"salt": true, "pepper": true, "water": true, "o
 	"toast": true, "roast": true, "steak": true, "batter": true, "dough": true, "pasta": true, "bread": true, "meat": true,
 	"fish": true, "fruit": true, "fat": true, "spice": true, "herb": true, "sauce": true, "soup": true, "stock": true, "broth": true,
 	"vegetable": true, "seasoning": true, "meal": true, "green": true, "pie": true, "cake": true, "taco": true, "jelly": true,
-	"gravy": true, "stew": true, "curr": true, "roll": true, "cook": true, "crumb": true, "yolk": true, "white": true, "nut": true,
-	"shell": true, "liquid": true, "cream": true, "pastr": true, "plain": true, "dip": true, "salad": true, "sandwich": true,
-	"juice": true, "flour": true, "sugar": true, "coffee": true, "tea": true, "seed": true, "bean": true, "wrap": true, "pizza": true, "cookie": true, "seafood": true, "dressing": true, "topping": true, "filling": true,
+	"gravy": true, "stew": true, "curry": true, "roll": true, "cook": true, "crumb": true, "yolk": true, "white": true, "nut": true,
+	"shell": true, "liquid": true, "cream": true, "pastry": true, "plain": true, "dip": true, "salad": true, "sandwich": true,
+	"juice": true, "flour": true, "sugar": true, "coffee": true, "tea": true, "seed": true, "bean": true, "whisk": true, "sprinkle": true, "skewer": true, "til": true, "mince": true, "rub": true, "clove": true, "wrap": true, "pizza": true, "cookie": true, "seafood": true, "dressing": true, "topping": true, "filling": true,
 	"sheet": true, "heart": true, "tongue": true, "egg": true, "rack": true}
 
 // inTitle: what the dish is called need not be listed.
