@@ -18,23 +18,81 @@ func (s *search) seed() {
 		s.offer(Plan{Start: []int{}, Unit: []int{}})
 		return
 	}
-	b := newSerial(s.p, s.m)
-	for _, key := range s.rules() {
-		for _, late := range []bool{s.late, !s.late} {
-			if s.ctx.Err() != nil {
-				return
-			}
-			if b.run(keyed(key, late), late) {
-				s.tighten(b)
+	placed := false
+	for kept := max(0, len(s.p.Levels)-1); kept >= 0 && !placed; kept-- {
+		var least []int
+		for _, x := range s.m.cost[:kept] {
+			least = append(least, int(s.m.e.lb(x)))
+		}
+		if s.serial = s.narrowed(least); s.serial == nil {
+			continue
+		}
+		for _, key := range s.rules() {
+			for _, late := range []bool{s.late, !s.late} {
+				if s.ctx.Err() != nil {
+					return
+				}
+				if s.serial.run(keyed(key, late), late) {
+					placed = true
+					s.tighten(s.serial)
+				}
 			}
 		}
 	}
-	if s.best == nil {
+	if !placed {
+		s.serial = nil
 		return
 	}
 	s.nextWander = 8000
-	s.serial = b
 	s.wander(min(1500, wanderWork/(n*n)))
+}
+
+// polish pulls the best plan tight and looks around it while the levels before
+// keep what they have reached.
+func (s *search) polish(reached []int) {
+	n := len(s.p.Tasks)
+	b := s.narrowed(reached)
+	if b == nil || n == 0 {
+		return
+	}
+	s.serial = b
+	key := make([]float64, n)
+	for i, at := range s.best.Start {
+		key[i] = float64(at)
+		if s.late {
+			key[i] = -float64(at + s.p.Tasks[i].Duration)
+		}
+	}
+	if b.run(key, s.late) {
+		s.tighten(b)
+	}
+	s.wander(min(1500, wanderWork/(n*n)))
+}
+
+// narrowed prepares serial generation with the first levels held at the given
+// costs; nil where that is impossible.
+func (s *search) narrowed(costs []int) *serial {
+	e := s.m.e
+	defer e.backTo(0)
+	var more []Arc
+	for k, cost := range costs {
+		if a := atMost(s.m.cost[k], int32(cost)); !e.refuted(a) {
+			e.decide(a)
+		}
+		if !e.propagate() {
+			return nil
+		}
+		for _, m := range s.p.Levels[k].Limits {
+			if m.From != Origin && m.To != Origin {
+				more = append(more, Arc{From: m.To, To: m.From, Wait: -m.Max - cost})
+			}
+		}
+	}
+	var lo, hi []int
+	for i := range s.p.Tasks {
+		lo, hi = append(lo, int(e.lb(int32(i)))), append(hi, int(e.ub(int32(i))))
+	}
+	return newSerial(s.p, s.m.dist, lo, hi, more)
 }
 
 // wander moves a few tasks at a time within the order of a plan and keeps what
@@ -138,11 +196,11 @@ func (s *search) rules() [][]float64 {
 		rules[i] = make([]float64, n)
 	}
 	for i, t := range s.p.Tasks {
-		v := int32(i)
-		rules[0][i] = float64(int(s.m.e.ub(v)) + t.Duration) // latest finish
-		rules[1][i] = float64(s.m.e.ub(v))                   // latest start
-		rules[2][i] = float64(s.m.e.lb(v) + s.m.e.ub(v))     // middle of the window
-		rules[3][i] = float64(s.m.e.lb(v))                   // earliest start
+		lo, hi := s.serial.lo[i], s.serial.hi[i]
+		rules[0][i] = float64(hi + t.Duration) // latest finish
+		rules[1][i] = float64(hi)              // latest start
+		rules[2][i] = float64(lo + hi)         // middle of the window
+		rules[3][i] = float64(lo)              // earliest start
 	}
 	return rules
 }

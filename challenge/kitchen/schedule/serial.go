@@ -4,30 +4,43 @@ import "slices"
 
 // serial is a schedule that is built task by task: each goes to the earliest
 // moment (or, from the end, the latest) at which it fits beside those already
-// placed. It places no task twice, so largest time lags can leave it stuck; the
-// search then finds a first plan by itself.
+// placed. Tasks whose distance is fixed are placed together. It places no task
+// twice, so other largest time lags can leave it stuck; the search then finds a
+// first plan by itself.
 type serial struct {
-	p     *Problem
-	m     *model
-	load  [][][]int32 // by resource, unit, moment
-	used  [][][]span  // by resource with states and unit: what runs
-	in    [][]Arc     // by task: arcs that end in it
-	out   [][]Arc
-	preds [][]int // by task: tasks that a forward list places first
-	succs [][]int
-	plan  Plan
-	done  []bool
+	p      *Problem
+	lo, hi []int       // by task: first and last start
+	load   [][][]int32 // by resource, unit, moment
+	used   [][][]span  // by resource with states and unit: what runs
+	in     [][]Arc     // by task: arcs that end in it
+	out    [][]Arc
+	preds  [][]int // by task: tasks that a forward list places first
+	succs  [][]int
+	group  []int      // by task: its group
+	groups [][]member // tasks at fixed distances
+	plan   Plan
+	done   []bool
 }
 
 type span struct{ from, to, state int }
 
-func newSerial(p *Problem, m *model) *serial {
+// member is a task of a group and how much later than the group's first named
+// task it starts.
+type member struct{ task, offset int }
+
+// newSerial prepares for the problem with further arcs and with windows that may
+// be narrower than the tasks' own.
+func newSerial(p *Problem, dist [][]int32, lo, hi []int, more []Arc) *serial {
 	n := len(p.Tasks)
-	b := &serial{p: p, m: m, in: make([][]Arc, n), out: make([][]Arc, n), preds: make([][]int, n), succs: make([][]int, n)}
-	for _, a := range p.Arcs {
+	b := &serial{p: p, lo: lo, hi: hi, in: make([][]Arc, n), out: make([][]Arc, n), preds: make([][]int, n), succs: make([][]int, n)}
+	b.join(dist)
+	for _, a := range append(p.Arcs[:len(p.Arcs):len(p.Arcs)], more...) {
+		if a.From == a.To {
+			continue
+		}
 		b.in[a.To] = append(b.in[a.To], a)
 		b.out[a.From] = append(b.out[a.From], a)
-		if a.Wait > 0 || (a.Wait == 0 && a.From < a.To) {
+		if (a.Wait > 0 || (a.Wait == 0 && a.From < a.To)) && b.group[a.From] != b.group[a.To] {
 			b.preds[a.To] = append(b.preds[a.To], a.From)
 			b.succs[a.From] = append(b.succs[a.From], a.To)
 		}
@@ -43,6 +56,26 @@ func newSerial(p *Problem, m *model) *serial {
 	b.plan = Plan{Start: make([]int, n), Unit: make([]int, n)}
 	b.done = make([]bool, n)
 	return b
+}
+
+// join groups tasks at fixed distances.
+func (b *serial) join(dist [][]int32) {
+	b.group = make([]int, len(b.p.Tasks))
+	for i := range b.p.Tasks {
+		b.group[i] = -1
+		for g, list := range b.groups {
+			o := list[0].task
+			if dist != nil && dist[o][i] > farApart && dist[o][i]+dist[i][o] == 0 {
+				b.group[i] = g
+				b.groups[g] = append(list, member{i, int(dist[o][i])})
+				break
+			}
+		}
+		if b.group[i] < 0 {
+			b.group[i] = len(b.groups)
+			b.groups = append(b.groups, []member{{i, 0}})
+		}
+	}
 }
 
 func (b *serial) reset() {
@@ -80,44 +113,88 @@ func (b *serial) run(key []float64, late bool) bool {
 	for len(order) > 0 {
 		pick := 0
 		for k, i := range order {
-			if !slices.ContainsFunc(waits[i], func(w int) bool { return !b.done[w] }) {
+			if b.ready(b.group[i], waits) {
 				pick = k
 				break
 			}
 		}
-		i := order[pick]
-		order = slices.Delete(order, pick, pick+1)
-		if !b.place(i, late) {
+		g := b.group[order[pick]]
+		if !b.place(b.groups[g], late) {
 			return false
+		}
+		order = slices.DeleteFunc(order, func(i int) bool { return b.group[i] == g })
+	}
+	return true
+}
+
+func (b *serial) ready(g int, waits [][]int) bool {
+	for _, m := range b.groups[g] {
+		for _, w := range waits[m.task] {
+			if !b.done[w] {
+				return false
+			}
 		}
 	}
 	return true
 }
 
-// place puts one task on the best unit it can use.
-func (b *serial) place(i int, late bool) bool {
-	lo, hi := b.window(i)
-	if lo > hi {
-		return false
+// place puts a group where all its tasks fit, each on a unit it can use.
+func (b *serial) place(g []member, late bool) bool {
+	lo, hi := -1<<30, 1<<30
+	for _, m := range g {
+		l, h := b.window(m.task)
+		lo, hi = max(lo, l-m.offset), min(hi, h-m.offset)
 	}
-	best, unit := -1, 0
+	at := pickNext(late, hi, lo)
+	for at >= lo && at <= hi {
+		next, ok := b.tryAt(g, at, late)
+		if ok {
+			return true
+		}
+		at = next
+	}
+	return false
+}
+
+// tryAt places the group there, or returns the next start worth trying.
+func (b *serial) tryAt(g []member, at int, late bool) (int, bool) {
+	for k, m := range g {
+		unit, next, ok := b.unitAt(m.task, at+m.offset, late)
+		if ok {
+			b.plan.Start[m.task], b.plan.Unit[m.task], b.done[m.task] = at+m.offset, unit, true
+			b.fill(m.task, 1)
+			continue
+		}
+		for _, o := range g[:k] {
+			b.fill(o.task, -1)
+			b.done[o.task] = false
+		}
+		return next - m.offset, false
+	}
+	return at, true
+}
+
+// unitAt finds a unit on which the task can start there, or the nearest start
+// that some unit suggests.
+func (b *serial) unitAt(i, at int, late bool) (unit, next int, ok bool) {
+	next = pickNext(late, -1<<30, 1<<30)
 	for u := range b.choices(i) {
-		at, ok := b.fit(i, u, lo, hi, late)
-		if ok && (best < 0 || (late && at > best) || (!late && at < best)) {
-			best, unit = at, u
+		n, fits := b.obstacle(i, u, at, late)
+		if fits {
+			return u, at, true
+		}
+		if late {
+			next = max(next, n)
+		} else {
+			next = min(next, n)
 		}
 	}
-	if best < 0 {
-		return false
-	}
-	b.plan.Start[i], b.plan.Unit[i], b.done[i] = best, unit, true
-	b.fill(i, best, unit)
-	return true
+	return 0, next, false
 }
 
 // window narrows the task's own window by the arcs to tasks already placed.
 func (b *serial) window(i int) (lo, hi int) {
-	lo, hi = int(b.m.e.lb(int32(i))), int(b.m.e.ub(int32(i)))
+	lo, hi = b.lo[i], b.hi[i]
 	for _, a := range b.in[i] {
 		if b.done[a.From] {
 			lo = max(lo, b.plan.Start[a.From]+a.Wait)
@@ -137,22 +214,6 @@ func (b *serial) choices(i int) int {
 		units = max(units, b.p.Resources[n.Resource].units())
 	}
 	return units
-}
-
-// fit returns the first (or last) start from lo to hi that breaks nothing.
-func (b *serial) fit(i, unit, lo, hi int, late bool) (int, bool) {
-	at := lo
-	if late {
-		at = hi
-	}
-	for at >= lo && at <= hi {
-		next, ok := b.obstacle(i, unit, at, late)
-		if ok {
-			return at, true
-		}
-		at = next
-	}
-	return 0, false
 }
 
 // obstacle reports that the start is fine, or the next one worth trying.
@@ -213,20 +274,26 @@ func (b *serial) crowded(load []int32, limit int32, at, dur int, late bool) (int
 	return at, true
 }
 
-func (b *serial) fill(i, at, unit int) {
-	dur := b.p.Tasks[i].Duration
+// fill books (sign 1) or frees (sign -1) what the task takes where it stands.
+func (b *serial) fill(i int, sign int32) {
+	at, dur := b.plan.Start[i], b.p.Tasks[i].Duration
 	for _, n := range b.p.Tasks[i].Needs {
 		res := &b.p.Resources[n.Resource]
 		u := 0
 		if res.HasStates() && res.units() > 1 {
-			u = unit
+			u = b.plan.Unit[i]
 		}
 		load := b.load[n.Resource][u]
 		for t := at; t < at+dur; t++ {
-			load[t] += int32(n.Amount)
+			load[t] += sign * int32(n.Amount)
 		}
-		if res.HasStates() {
-			b.used[n.Resource][u] = append(b.used[n.Resource][u], span{at, at + dur, n.State})
+		if !res.HasStates() {
+			continue
+		}
+		if used := b.used[n.Resource][u]; sign > 0 {
+			b.used[n.Resource][u] = append(used, span{at, at + dur, n.State})
+		} else {
+			b.used[n.Resource][u] = used[:len(used)-1] // the last one booked
 		}
 	}
 }

@@ -133,6 +133,9 @@ func (s *search) minimise(x int32, k int, kept []atom, bound *int) verdict {
 	if k == 0 {
 		s.m.e.enqueue(atLeast(x, int32(*bound)), reason{})
 	}
+	if s.best != nil && s.costs[k] > *bound && k > 0 {
+		s.polish(s.costs[:k])
+	}
 	for try := 0; ; {
 		wish, target, deadEnds := kept, 0, math.MaxInt
 		if s.best != nil {
