@@ -215,8 +215,11 @@ func (j *judge) allergen(name, term string, level pantry.Level, at Place, step b
 		return // the list has named it already
 	}
 	a := &j.allergens[i]
-	if level == pantry.Sure {
-		a.Level = string(level)
+	switch {
+	case level == pantry.Sure && a.Level != string(level):
+		a.Level, a.Words, a.At = string(level), nil, nil // now the words that are sure
+	case level != pantry.Sure && a.Level == string(pantry.Sure):
+		return
 	}
 	if len(a.Words) < maxWords && !slices.Contains(a.Words, term) {
 		a.Words, a.At = append(a.Words, term), append(a.At, at)
