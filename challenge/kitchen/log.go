@@ -8,7 +8,8 @@ type LogEntry struct {
 	Start   time.Time `json:"start,omitzero"`
 	End     time.Time `json:"end,omitzero"`
 	Skipped bool      `json:"skipped,omitempty"`
-	Again   int       `json:"again,omitempty"`   // how often it was made again
+	Again   int       `json:"again,omitempty"`   // how often it is made again
+	Longer  int       `json:"longer,omitempty"`  // minutes that it will take beyond the plan, while it runs
 	Swapped string    `json:"swapped,omitempty"` // what was used instead
 	Word    string    `json:"word,omitempty"`
 	Photo   string    `json:"photo,omitempty"` // key of a stored photo

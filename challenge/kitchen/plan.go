@@ -107,6 +107,8 @@ type book struct {
 	notes  []string
 	served int // number of the "on the table" task
 	res    resources
+	now    int     // minutes after begin; only while cooking
+	state  []state // by task; nil before cooking
 }
 
 // placed is a task with the dish it belongs to; dish -1 for extras.

@@ -21,8 +21,9 @@ func (b *book) sheet(p *schedule.Problem, res schedule.Result) RunSheet {
 	for k, l := range p.Levels {
 		sheet.Wishes = append(sheet.Wishes, Wish{l.Name, res.Costs[k], res.Bounds[k]})
 	}
-	who := b.assign(plan)
 	slack := b.slack(p, plan)
+	plan = b.sinceStart(plan)
+	who := b.assign(plan)
 	first := plan.Start[b.served]
 	for i, t := range b.tasks {
 		row := Row{ID: t.full, Start: b.clock(plan.Start[i]), Minutes: t.minutes(), Who: who[i], Dish: b.title(t.dish),
@@ -43,6 +44,18 @@ func (b *book) sheet(p *schedule.Problem, res schedule.Result) RunSheet {
 		return x.End().Compare(y.End())
 	})
 	return sheet
+}
+
+// sinceStart shows what is running from its real start on; the scheduler only
+// knows what is left of it.
+func (b *book) sinceStart(plan schedule.Plan) schedule.Plan {
+	plan.Start = slices.Clone(plan.Start)
+	for i, st := range b.state {
+		if st.stage == running {
+			plan.Start[i] = st.start
+		}
+	}
+	return plan
 }
 
 func (b *book) clock(minute int) time.Time { return b.begin.Add(time.Duration(minute) * time.Minute) }

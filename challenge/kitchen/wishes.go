@@ -115,8 +115,10 @@ func (b *book) lacking(name string) {
 // problem writes the service for the scheduler.
 func (b *book) problem() *schedule.Problem {
 	p := &schedule.Problem{Horizon: b.serve + lateAtMost, Resources: b.res.list}
-	for _, t := range b.tasks {
-		p.Add(b.task(t))
+	for i, t := range b.tasks {
+		st := b.task(t)
+		b.live(i, &st)
+		p.Add(st)
 	}
 	b.served = p.Add(schedule.Task{Name: "on the table", Earliest: b.serve})
 	b.arcs(p)
@@ -147,11 +149,11 @@ func (b *book) arcs(p *schedule.Problem) {
 	for i, t := range b.tasks {
 		for _, l := range t.After {
 			j, ok := b.resolve(t, l)
-			if !ok {
+			if !ok || b.begun(i) {
 				continue
 			}
 			p.Before(j, i, l.Min)
-			if l.Max != NoLimit {
+			if l.Max != NoLimit && !b.missed(j, l) {
 				p.Within(j, i, l.Max)
 			}
 		}
@@ -164,11 +166,16 @@ func (b *book) arcs(p *schedule.Problem) {
 	}
 }
 
+// missed tells whether a largest wait after a finished task has passed already.
+func (b *book) missed(j int, l Link) bool {
+	return b.state != nil && (b.state[j].stage == skipped || (b.begun(j) && b.state[j].end+l.Max < b.now+preheat))
+}
+
 // first lets everything that waits for nothing else wait for an extra task
 // (shopping, setting up the camera).
 func (b *book) first(p *schedule.Problem, i int) {
 	for j, t := range b.tasks {
-		if t.Kind != Other && len(t.After) == 0 && (b.tasks[i].Ahead || !t.Ahead) {
+		if t.Kind != Other && len(t.After) == 0 && !b.begun(j) && (b.tasks[i].Ahead || !t.Ahead) {
 			p.Before(i, j, 0)
 		}
 	}
@@ -186,6 +193,9 @@ func (b *book) levels(p *schedule.Problem) {
 	close := schedule.Level{Name: "early work as late as it may be"}
 	for i, t := range b.tasks {
 		d := t.minutes()
+		if b.begun(i) {
+			continue
+		}
 		switch {
 		case t.Kind == Plate:
 			plates.Limits = append(plates.Limits, schedule.Limit{From: i, To: b.served, Max: d + plateWithin})
@@ -207,7 +217,10 @@ func (b *book) levels(p *schedule.Problem) {
 			}
 		}
 	}
-	p.Levels = []schedule.Level{late, hold, plates, slack, moved, day, close}
+	p.Levels = []schedule.Level{late, hold, plates, slack}
+	if b.state == nil { // while cooking, what counts instead is that little moves
+		p.Levels = append(p.Levels, moved, day, close)
+	}
 }
 
 // between adds the limits on the wait from task j to task i.

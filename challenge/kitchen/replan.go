@@ -1,0 +1,221 @@
+package kitchen
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"time"
+
+	"fairladle/challenge/kitchen/schedule"
+	"fairladle/challenge/recipe"
+)
+
+// replanSteps keeps a new plan within a second on a small computer.
+const replanSteps = 15_000
+
+// stage is how far a task has come.
+type stage int
+
+const (
+	open stage = iota
+	running
+	done
+	skipped
+)
+
+// state is what the log says about one task, in minutes after the book begins.
+type state struct {
+	stage      stage
+	start, end int
+}
+
+// Replan plans again everything that has not started, from what the log says up
+// to now, and says in one sentence what moves and when the plates are on the
+// table. was is the sheet that the cooks have been following. A task with a
+// start but no end goes on until its planned end, with the entry's Longer on
+// top; one with Again is put on the plan once more, for everything that waits
+// for it.
+func Replan(ctx context.Context, s Service, was RunSheet, log Log, now time.Time) (RunSheet, string, error) {
+	if s.Begin.IsZero() {
+		s.Begin = s.Serve.AddDate(0, 0, -daysAhead)
+	}
+	b := newBook(s)
+	if len(b.blocks) > 0 {
+		return RunSheet{Serve: s.Serve, Blocks: b.blocks, Helps: b.helps, Notes: b.notes}, b.blocks[0], nil
+	}
+	b.follow(log, now)
+	p := b.problem()
+	p.Levels = append(p.Levels, b.likeBefore(was))
+	steps := min(b.steps(), replanSteps)
+	res, err := schedule.Solve(ctx, p, schedule.Options{Seed: s.Seed, MaxSteps: steps})
+	if err != nil {
+		return RunSheet{}, "", fmt.Errorf("kitchen: replan: %w", err)
+	}
+	sheet := b.sheet(p, res)
+	sheet.Cautions = was.Cautions
+	if res.Plan == nil {
+		sheet.Blocks = []string{"What is left no longer fits together; look at what has started and what waits for it."}
+		return sheet, sheet.Blocks[0], nil
+	}
+	return sheet, moves(was, sheet, now), nil
+}
+
+// follow takes the log into the book.
+func (b *book) follow(log Log, now time.Time) {
+	b.now = max(0, int(now.Sub(b.begin).Minutes()))
+	b.state = make([]state, len(b.tasks))
+	last := map[string]LogEntry{}
+	for _, e := range log {
+		last[e.Task] = e
+	}
+	b.again(last)
+	for i := range b.tasks {
+		t := &b.tasks[i]
+		e, ok := last[t.full]
+		if !ok {
+			continue
+		}
+		st := &b.state[i]
+		st.start = max(0, int(e.Start.Sub(b.begin).Minutes()))
+		switch {
+		case e.Skipped:
+			*st = state{stage: skipped}
+			t.Minutes, t.Attended, t.Machine, t.Holds = 0, recipe.Unattended, "", NoLimit
+		case e.Start.IsZero() || e.Start.After(now):
+			*st = state{}
+		case !e.End.IsZero() && !e.End.After(now):
+			st.stage, st.end = done, max(st.start, int(e.End.Sub(b.begin).Minutes()))
+		case e.Again > 0:
+			st.stage, st.end = done, b.now
+		default:
+			st.stage, st.end = running, max(b.now, st.start+t.minutes()+max(0, e.Longer))
+		}
+		if st.stage == done || st.stage == running {
+			t.Minutes, t.Batches = st.end-st.start, 1
+		}
+	}
+}
+
+// again adds a copy of every task that must be made again. A copy waits for the
+// copies of what the task waited for, and what waited for the task waits for the
+// copy.
+func (b *book) again(last map[string]LogEntry) {
+	n := len(b.tasks)
+	copyOf := func(i int) string {
+		if i < n && last[b.tasks[i].full].Again > 0 {
+			return fmt.Sprintf("%s+%d", b.tasks[i].full, last[b.tasks[i].full].Again)
+		}
+		return ""
+	}
+	for i := range n {
+		t := b.tasks[i]
+		var links []Link
+		for _, l := range t.After {
+			if j, ok := b.resolve(t, l); ok && copyOf(j) != "" {
+				links = append(links, Link{ID: copyOf(j), Min: l.Min, Max: l.Max})
+				l.Max = NoLimit // the spoilt one no longer matters
+			}
+			links = append(links, l)
+		}
+		if copyOf(i) == "" {
+			b.tasks[i].After = links
+			continue
+		}
+		c := t
+		c.Task.ID, c.full = copyOf(i), copyOf(i)
+		c.Name += " (again)"
+		c.After = append(links, Link{ID: t.full, Max: NoLimit})
+		c.Ahead = false
+		b.at[c.full] = len(b.tasks)
+		b.tasks = append(b.tasks, c)
+		b.state = append(b.state, state{})
+	}
+}
+
+// begun tells whether the task needs no more planning.
+func (b *book) begun(i int) bool {
+	return b.state != nil && (b.state[i].stage == done || b.state[i].stage == running)
+}
+
+// live adapts a task to how far it has come.
+func (b *book) live(i int, t *schedule.Task) {
+	if b.state == nil {
+		return
+	}
+	st := b.state[i]
+	switch st.stage {
+	case done:
+		t.Needs = nil
+		t.Duration, t.Earliest, t.Deadline = st.end-st.start, st.start, max(1, st.end)
+	case running:
+		// Only what is left of it takes hands and machines.
+		t.Duration, t.Earliest, t.Deadline = st.end-b.now, b.now, max(1, st.end)
+	case skipped:
+		t.Duration, t.Needs = 0, nil
+		t.Earliest = b.now
+	default:
+		t.Earliest = max(t.Earliest, b.now+b.heatLeft(i))
+	}
+}
+
+// heatLeft is how long an oven task must wait for the oven: nothing where it has
+// run at that temperature within the hour, else the time to heat it.
+func (b *book) heatLeft(i int) int {
+	if b.tasks[i].Machine != oven {
+		return 0
+	}
+	for j, o := range b.tasks {
+		if b.begun(j) && o.Machine == oven && o.OvenC == b.tasks[i].OvenC && b.state[j].end > b.now-60 {
+			return 0
+		}
+	}
+	return preheat
+}
+
+// likeBefore wishes, last of all, that no task moves far from the old sheet.
+func (b *book) likeBefore(was RunSheet) schedule.Level {
+	l := schedule.Level{Name: "little moves"}
+	for _, r := range was.Rows {
+		i, ok := b.at[r.ID]
+		if !ok || b.begun(i) || b.state[i].stage == skipped {
+			continue
+		}
+		at := int(r.Start.Sub(b.begin).Minutes())
+		l.Limits = append(l.Limits,
+			schedule.Limit{From: schedule.Origin, To: i, Max: at}, schedule.Limit{From: i, To: schedule.Origin, Max: -at})
+	}
+	return l
+}
+
+// moves says in one sentence what a new plan changes.
+func moves(was, sheet RunSheet, now time.Time) string {
+	before := map[string]Row{}
+	for _, r := range was.Rows {
+		before[r.ID] = r
+	}
+	var moved []Row
+	for _, r := range sheet.Rows {
+		if o, ok := before[r.ID]; ok && r.ID != "" && r.Minutes > 0 && !r.Start.Before(now) && !r.Start.Equal(o.Start) {
+			moved = append(moved, r)
+		}
+	}
+	slices.SortStableFunc(moved, func(a, b Row) int { return a.Start.Compare(b.Start) })
+	what := "Nothing else moves"
+	if len(moved) > 0 {
+		first := moved[0]
+		what = fmt.Sprintf("%q moves from %s to %s", first.What, before[first.ID].Start.Format("15:04"), first.Start.Format("15:04"))
+		if n := len(moved) - 1; n == 1 {
+			what += " and one more task with it"
+		} else if n > 1 {
+			what += fmt.Sprintf(" and %d more tasks with it", n)
+		}
+	}
+	at := sheet.Serve.Format("15:04")
+	switch d := int(sheet.Serve.Sub(was.Serve).Minutes()); {
+	case d > 0:
+		return fmt.Sprintf("%s; the plates are on the table at %s, %d minutes later than planned.", what, at, d)
+	case d < 0:
+		return fmt.Sprintf("%s; the plates are on the table at %s, %d minutes earlier than planned.", what, at, -d)
+	}
+	return fmt.Sprintf("%s; the plates are on the table at %s, as planned.", what, at)
+}
