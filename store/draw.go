@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"crypto/ed25519"
 	"database/sql"
 	"encoding/json"
 	"errors"
@@ -10,7 +9,6 @@ import (
 
 	"fairladle/challenge"
 	"fairladle/challenge/draw"
-	"fairladle/challenge/ledger"
 )
 
 // ServerParty is the name under which the server gives a secret of its own to
@@ -18,16 +16,27 @@ import (
 const ServerParty = "server"
 
 // A DrawState is a draw as far as it has come, and the dishes on its roster.
+// It holds the outcome: only who runs or confirms the draw may see it before
+// its release.
 type DrawState struct {
 	State  *draw.State
 	Awaits draw.Awaits
-	Dishes map[int]Dish // by entry number
+	Roster draw.Roster
+	Events []draw.Event
+	Dishes map[int]Dish // by entry number; none where codes are drawn
+	// Unfilmed are the entries whose entrants have not agreed to having them
+	// cooked and filmed.
+	Unfilmed map[int]bool
 }
 
 // openDraw announces the draw. Dice need nothing more before the roll, so
 // their roster is frozen in the same unit; sealed seeds are sealed first.
-func openDraw(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Round, in []int64) error {
-	plan := drawPlan(tx, c, r, len(in))
+func openDraw(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Round, _ []int64) error {
+	roster, err := rosterOf(ctx, tx, r.ID)
+	if err != nil {
+		return err
+	}
+	plan := drawPlan(tx, c, r, len(roster))
 	if err := plan.Check(); err != nil {
 		return drawRefusal(err)
 	}
@@ -35,7 +44,7 @@ func openDraw(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Ro
 		return err
 	}
 	if plan.Method == draw.ByDice {
-		return freeze(ctx, tx, c, r)
+		return freezeRoster(ctx, tx, c, r, roster)
 	}
 	for _, p := range plan.Seeds.Parties {
 		if p == ServerParty {
@@ -73,14 +82,18 @@ func drawRefusal(err error) error {
 	if !ok {
 		return err
 	}
-	why := challenge.Invalid
+	why, field := challenge.Invalid, ""
 	switch d.Code {
+	case draw.DieFace, draw.RollCount:
+		field = "dice"
+	case draw.WrongReveal:
+		field = "secret"
 	case draw.Stale, draw.Repeated:
 		why = challenge.Stale
 	case draw.AlreadyDone, draw.AlreadyVoid, draw.TooEarly, draw.TooLate, draw.NotAwaited:
 		why = challenge.Shut
 	}
-	return challenge.Refuse(why, "dice", "%v", d.Text)
+	return challenge.Refuse(why, field, "%v", d.Text)
 }
 
 // loadDraw replays a draw from its plan, roster and events.
@@ -118,19 +131,41 @@ func loadDraw(ctx context.Context, q querier, round int64) (*draw.State, draw.Ro
 // DrawState replays a draw for a page.
 func (db *DB) DrawState(ctx context.Context, round int64) (d DrawState, err error) {
 	err = db.read(ctx, func(q querier) error {
-		var roster draw.Roster
-		if d.State, roster, _, err = loadDraw(ctx, q, round); err != nil {
+		if d.State, d.Roster, d.Events, err = loadDraw(ctx, q, round); err != nil {
 			return err
 		}
 		d.Awaits = d.State.AwaitsAt(draw.At(db.now()))
-		d.Dishes = make(map[int]Dish, len(roster))
-		ds, err := rows(ctx, q, scanDish, dishSelect+`JOIN round_in ON round_in.dish_id = dish.id WHERE round_in.round_id = ?`, round)
-		for _, x := range ds {
-			d.Dishes[x.Number] = x
+		if d.Dishes, err = drawDishes(ctx, q, round); err != nil {
+			return err
 		}
+		d.Unfilmed, err = unfilmed(ctx, q, round)
 		return err
 	})
 	return d, err
+}
+
+// drawDishes are the entries that went into a draw, by number. A tie's draw
+// is among codes, which must not be taken for entry numbers.
+func drawDishes(ctx context.Context, q querier, round int64) (map[int]Dish, error) {
+	ds, err := rows(ctx, q, scanDish, dishSelect+`JOIN round_in ON round_in.dish_id = dish.id
+		JOIN round ON round.id = round_in.round_id AND round.kind = 'draw' WHERE round_in.round_id = ?`, round)
+	byNumber := make(map[int]Dish, len(ds))
+	for _, x := range ds {
+		byNumber[x.Number] = x
+	}
+	return byNumber, err
+}
+
+func unfilmed(ctx context.Context, q querier, round int64) (map[int]bool, error) {
+	scan := func(r *sql.Rows) (n int, err error) { return n, r.Scan(&n) }
+	numbers, err := rows(ctx, q, scan, `SELECT entry.number FROM round_in JOIN entry ON entry.dish_id = round_in.dish_id
+		WHERE round_in.round_id = ? AND NOT COALESCE((SELECT given FROM consent WHERE consent.dish_id = entry.dish_id AND kind = ?
+			ORDER BY id DESC LIMIT 1), 0)`, round, challenge.Filmed)
+	not := make(map[int]bool, len(numbers))
+	for _, n := range numbers {
+		not[n] = true
+	}
+	return not, err
 }
 
 // Freeze fixes the roster of a draw by sealed seeds, when every party has
@@ -179,7 +214,9 @@ func freezeRoster(ctx context.Context, tx *Tx, c challenge.Challenge, r challeng
 	if err != nil {
 		return err
 	}
-	plan := state.Plan.Freeze(roster, draw.At(tx.now))
+	plan := state.Plan
+	plan.Places = min(plan.Places, len(roster)) // an entry may have been withdrawn since the draw was announced
+	plan = plan.Freeze(roster, draw.At(tx.now))
 	if _, err := draw.Replay(plan, roster, events); err != nil {
 		return drawRefusal(err)
 	}
@@ -211,213 +248,4 @@ func rosterOf(ctx context.Context, q querier, round int64) (draw.Roster, error) 
 		JOIN dish_version v ON v.dish_id = dish.id AND v.version = dish.version
 		JOIN ledger_leaf ON ledger_leaf.challenge_id = entry.challenge_id AND ledger_leaf.seq = v.leaf
 		WHERE round_in.round_id = ? ORDER BY entry.number`, round)
-}
-
-// DrawEvent adds an event to a draw; e.N is the number the page expected it to
-// have, so that a page that is behind changes nothing.
-func (db *DB) DrawEvent(ctx context.Context, a challenge.Actor, challengeID, round int64, e draw.Event) error {
-	do := challenge.RunDraw
-	if e.Kind == draw.Confirmed {
-		do = challenge.ConfirmRoll
-	}
-	if err := challenge.May(a, do, challengeID); err != nil {
-		return err
-	}
-	return db.write(ctx, func(tx *Tx) error {
-		c, r, err := challengeAndRound(ctx, tx, challengeID, round)
-		if err != nil {
-			return err
-		}
-		if err := roundUnderWay(ctx, tx, challengeID, round, r.Kind, 0); err != nil {
-			return err
-		}
-		e.By = byName(a)
-		return applyDrawEvent(ctx, tx, c, r, e)
-	})
-}
-
-// byName is how an actor stands in a draw's record: a role, never a name.
-func byName(a challenge.Actor) string {
-	if a.Role == challenge.Host {
-		return "host"
-	}
-	return "co-host"
-}
-
-func applyDrawEvent(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Round, e draw.Event) error {
-	state, _, _, err := loadDraw(ctx, tx, r.ID)
-	if err != nil {
-		return err
-	}
-	e.At = draw.At(tx.now)
-	if err := state.Apply(e); err != nil {
-		return drawRefusal(err)
-	}
-	body, err := draw.EventBody(state.Plan.Draw, e)
-	if err != nil {
-		return err
-	}
-	leaf, err := recordBody(ctx, tx, c.ID, challenge.EventDraw, r.Position, body)
-	if err != nil {
-		return err
-	}
-	_, err = tx.ExecContext(ctx, `INSERT INTO draw_event (round_id, seq, event, leaf) VALUES (?, ?, ?, ?)`, r.ID, e.N, jsonText(e), leaf)
-	return err
-}
-
-// sealServerSeed commits the server to a secret of its own at the opening.
-func sealServerSeed(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Round, plan draw.Plan) error {
-	secret, err := tx.bytes(16)
-	if err != nil {
-		return err
-	}
-	nonce, err := tx.bytes(16)
-	if err != nil {
-		return err
-	}
-	if _, err := tx.ExecContext(ctx, `UPDATE draw SET secret = ?, nonce = ? WHERE round_id = ?`, Token(secret), nonce, r.ID); err != nil {
-		return err
-	}
-	content := draw.SeedCommitment(plan.Draw, ServerParty, ledger.Salt(nonce), Token(secret))
-	return applyDrawEvent(ctx, tx, c, r, draw.Event{N: 1, Kind: draw.Committed, By: ServerParty, Party: ServerParty, Commitment: &content})
-}
-
-// RevealServerSeed opens the server's own secret, once the roster is frozen.
-func (db *DB) RevealServerSeed(ctx context.Context, a challenge.Actor, challengeID, round int64) error {
-	if err := challenge.May(a, challenge.RunDraw, challengeID); err != nil {
-		return err
-	}
-	return db.write(ctx, func(tx *Tx) error {
-		c, r, err := challengeAndRound(ctx, tx, challengeID, round)
-		if err != nil {
-			return err
-		}
-		state, _, _, err := loadDraw(ctx, tx, round)
-		if err != nil {
-			return err
-		}
-		var secret string
-		var nonce []byte
-		if err := tx.QueryRowContext(ctx, `SELECT secret, nonce FROM draw WHERE round_id = ?`, round).Scan(&secret, &nonce); err != nil {
-			return err
-		}
-		if len(nonce) != 16 {
-			return challenge.NotFound("The server gives no secret to this draw.")
-		}
-		salt := ledger.Salt(nonce)
-		return applyDrawEvent(ctx, tx, c, r, draw.Event{N: state.Next, Kind: draw.Revealed, By: ServerParty, Party: ServerParty, Nonce: &salt, Secret: secret})
-	})
-}
-
-// closeDraw writes the record of a finished draw. The first place goes
-// through; alternates stand ready behind it.
-//
-// A draw declared void decides nothing: everyone on its list goes through, to
-// whatever draw is planned next.
-func closeDraw(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Round) ([]byte, []challenge.Placing, error) {
-	state, roster, events, err := loadDraw(ctx, tx, r.ID)
-	if err != nil {
-		return nil, nil, err
-	}
-	if !state.Done && !state.Void {
-		return nil, nil, challenge.Refuse(challenge.Shut, "", "The draw is not finished: there are places left to fill.")
-	}
-	document, err := drawRecord(ctx, tx, c, r, state, roster, events)
-	if err != nil {
-		return nil, nil, err
-	}
-	if state.Void {
-		out, err := everyoneThrough(ctx, tx, r)
-		return document, out, err
-	}
-	var out []challenge.Placing
-	for i, number := range state.Result {
-		var dish int64
-		if err := tx.QueryRowContext(ctx, `SELECT dish_id FROM entry WHERE challenge_id = ? AND number = ?`, c.ID, number).Scan(&dish); err != nil {
-			return nil, nil, err
-		}
-		out = append(out, challenge.Placing{Dish: dish, Rank: i + 1, Through: i == 0})
-	}
-	return document, out, nil
-}
-
-func everyoneThrough(ctx context.Context, q querier, r challenge.Round) ([]challenge.Placing, error) {
-	in, err := rows(ctx, q, scanID, `SELECT dish_id FROM round_in WHERE round_id = ? ORDER BY place`, r.ID)
-	out := make([]challenge.Placing, len(in))
-	for i, dish := range in {
-		out[i] = challenge.Placing{Dish: dish, Rank: i + 1, Through: true, Note: "void"}
-	}
-	return out, err
-}
-
-// drawRecord commits to the outcome and writes the record that anyone can
-// check.
-func drawRecord(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Round, s *draw.State, roster draw.Roster, events []draw.Event) ([]byte, error) {
-	leaves := []int64{}
-	var frozen int64
-	if err := tx.QueryRowContext(ctx, `SELECT leaf FROM draw WHERE round_id = ?`, r.ID).Scan(&frozen); err != nil {
-		return nil, err
-	}
-	eventLeaves, err := rows(ctx, tx, scanID, `SELECT leaf FROM draw_event WHERE round_id = ? ORDER BY seq`, r.ID)
-	if err != nil {
-		return nil, err
-	}
-	leaves = append(append(leaves, frozen), eventLeaves...)
-	if !s.Void {
-		body, err := draw.OutcomeBody(s.Plan.Draw, s.Result)
-		if err != nil {
-			return nil, err
-		}
-		leaf, err := recordBody(ctx, tx, c.ID, challenge.EventDraw, r.Position, body)
-		if err != nil {
-			return nil, err
-		}
-		leaves = append(leaves, leaf)
-	}
-	pins, err := drawPins(ctx, tx, c, leaves, len(events))
-	if err != nil {
-		return nil, err
-	}
-	return draw.Build(s.Plan, roster, events, pins)
-}
-
-// drawPins ties the leaves (the frozen roster, each event, and the outcome
-// where there is one) to a signed checkpoint.
-func drawPins(ctx context.Context, q querier, c challenge.Challenge, leaves []int64, events int) (draw.Pins, error) {
-	signed, err := checkpoint(ctx, q, c.ID, c.Slug)
-	if err != nil {
-		return draw.Pins{}, err
-	}
-	key, err := ledgerKey(ctx, q)
-	if err != nil {
-		return draw.Pins{}, err
-	}
-	pins := draw.Pins{Checkpoint: signed, Key: draw.KeyText(key.Public().(ed25519.PublicKey)), Events: []draw.Pin{}}
-	for i, leaf := range leaves {
-		pin, err := drawPin(ctx, q, c.ID, signed, leaf)
-		switch {
-		case err != nil:
-			return draw.Pins{}, err
-		case i == 0:
-			pins.Frozen = pin
-		case i <= events:
-			pins.Events = append(pins.Events, pin)
-		default:
-			pins.Outcome = &pin
-		}
-	}
-	return pins, nil
-}
-
-func drawPin(ctx context.Context, q querier, challengeID int64, signed string, leaf int64) (draw.Pin, error) {
-	head, err := ledger.ParseCheckpoint(signed)
-	if err != nil {
-		return draw.Pin{}, err
-	}
-	var salt []byte
-	if err := q.QueryRowContext(ctx, `SELECT salt FROM ledger_body WHERE challenge_id = ? AND seq = ?`, challengeID, leaf).Scan(&salt); err != nil {
-		return draw.Pin{}, err
-	}
-	proof, err := ledger.Inclusion(head.Size, leaf, nodeReader(ctx, q, challengeID))
-	return draw.Pin{Leaf: leaf, Salt: ledger.Salt(salt), Proof: proof}, err
 }
