@@ -15,7 +15,7 @@ import (
 	"strings"
 )
 
-//go:embed *.css *.js *.svg fonts/*.woff2
+//go:embed *.css *.js *.svg fonts/*.woff2 check/*.js
 var files embed.FS
 
 // Prefix is the path under which files are served.

@@ -3,6 +3,7 @@ package store
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"fairladle/challenge"
@@ -177,6 +178,9 @@ func (db *DB) RevealServerSeed(ctx context.Context, a challenge.Actor, challenge
 		}
 		if len(nonce) != 16 {
 			return challenge.NotFound("The server gives no secret to this draw.")
+		}
+		if slices.ContainsFunc(state.Shares, func(o draw.Share) bool { return o.Party == ServerParty && o.Revealed }) {
+			return nil // pressed twice
 		}
 		salt := ledger.Salt(nonce)
 		return applyDrawEvent(ctx, tx, c, r, draw.Event{N: state.Next, Kind: draw.Revealed, By: ServerParty, Party: ServerParty, Nonce: &salt, Secret: secret})

@@ -125,6 +125,47 @@ func scanLeaf(r *sql.Rows) (Leaf, error) {
 	return l, nil
 }
 
+// A Continuation shows that a ledger of To leaves continues the one it was at
+// From leaves.
+type Continuation struct {
+	From, To         int64
+	FromRoot, ToRoot ledger.Hash
+	Proof            ledger.Proof
+	Checkpoint       string // signed, of the ledger as it is now
+}
+
+// Continuation proves to whoever kept a head of from leaves that nothing
+// before it was changed. To is 0 for the ledger as it is now, or the size of a
+// later head that was published, such as a draw record's.
+func (db *DB) Continuation(ctx context.Context, c challenge.Challenge, from, to int64) (p Continuation, err error) {
+	err = db.read(ctx, func(q querier) error {
+		size, err := ledgerSize(ctx, q, c.ID)
+		if err != nil {
+			return err
+		}
+		if to == 0 {
+			to = size
+		}
+		if from < 0 || from > to || to > size {
+			return challenge.Refuse(challenge.Invalid, "", "This ledger has %v leaves. Ask for a proof from a smaller size to a larger one, both within it.", size)
+		}
+		p.From, p.To = from, to
+		read := nodeReader(ctx, q, c.ID)
+		if p.FromRoot, err = ledger.Root(from, read); err != nil {
+			return err
+		}
+		if p.ToRoot, err = ledger.Root(to, read); err != nil {
+			return err
+		}
+		if p.Proof, err = ledger.Consistency(from, to, read); err != nil {
+			return err
+		}
+		p.Checkpoint, err = checkpoint(ctx, q, c.ID, c.Slug)
+		return err
+	})
+	return p, err
+}
+
 // checkpoint signs the ledger as it stands.
 func checkpoint(ctx context.Context, q querier, challengeID int64, slug string) (string, error) {
 	size, err := ledgerSize(ctx, q, challengeID)

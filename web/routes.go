@@ -47,6 +47,10 @@ func (s *Server) publicRoutes(r chi.Router) {
 	get("/c/{slug}", s.showChallenge)
 	get("/c/{slug}/enter", s.showEnter)
 	post("/c/{slug}/enter", s.enter)
+	get("/c/{slug}/draw/{round}", s.showPublicDraw)
+	get("/c/{slug}/draw/{round}/record.json", s.drawRecord)
+	get("/c/{slug}/draw/{round}/check", s.showDrawCheck)
+	get("/c/{slug}/draw/{round}/protocol", s.showDrawProtocol)
 	get("/c/{slug}/link", s.showLinkAgain)
 	post("/c/{slug}/link", s.linkAgain)
 
@@ -102,6 +106,7 @@ func (s *Server) deskRoutes(r chi.Router) {
 	get("/pick/{round}/{number}", s.showPickEntry)
 	post("/pick/{round}/{number}", s.choose)
 	post("/pick/{round}/seal", s.sealPick)
+	s.drawScreens(get, post)
 	get("/dishes", s.showDishes)
 	get("/dishes/{dish}", s.showDish)
 	post("/dishes/{dish}", s.saveDish)
