@@ -62,6 +62,16 @@ func (db *DB) CastBallot(ctx context.Context, challengeID, round int64, pass str
 	})
 }
 
+// Voted says whether a browser's pass was used in a vote.
+func (db *DB) Voted(ctx context.Context, round int64, pass string) (used bool, err error) {
+	hash, ok := hashToken(pass)
+	if !ok {
+		return false, nil
+	}
+	err = db.reads.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM voting_pass WHERE round_id = ? AND token_hash = ?)`, round, hash).Scan(&used)
+	return used, err
+}
+
 // BallotCount says how many ballots a vote has taken.
 func (db *DB) BallotCount(ctx context.Context, round int64) (n int, err error) {
 	err = db.reads.QueryRowContext(ctx, `SELECT count(*) FROM ballot WHERE round_id = ?`, round).Scan(&n)

@@ -1,7 +1,57 @@
 package web
 
-import "net/http"
+import (
+	"net/http"
 
+	"fairladle/challenge"
+	"fairladle/web/text"
+	"fairladle/web/views"
+)
+
+// showJudgeDesk is the first page of a judge: the plates of every tasting that
+// has begun, by blind code, in this judge's order.
 func (s *Server) showJudgeDesk(w http.ResponseWriter, r *http.Request, d desk) error {
-	return notFound(w, r)
+	if err := challenge.May(d.actor, challenge.ScorePlate, d.challenge.ID); err != nil {
+		return err
+	}
+	f := s.deskFrame(r, d, text.T(r.Context(), "Your plates"))
+	f.Said, f.Scripts = said(r), []string{"sheet.js"}
+	p := views.JudgeDesk{Frame: f, Challenge: d.challenge.Title}
+	if d.actor.Role != challenge.Host {
+		person, err := s.db.Participant(r.Context(), d.challenge.ID, d.actor.ID)
+		if err != nil {
+			return err
+		}
+		p.Name = person.Name
+	}
+	for _, round := range d.challenge.Of(challenge.Tasting) {
+		if round.State == challenge.Planned {
+			continue
+		}
+		x, err := s.judgeTable(r, d, round)
+		if err != nil {
+			return err
+		}
+		p.Tables = append(p.Tables, x)
+	}
+	return s.ok(w, r, views.Judge(p))
+}
+
+func (s *Server) judgeTable(r *http.Request, d desk, round challenge.Round) (views.JudgeTable, error) {
+	x := views.JudgeTable{Title: round.Title, Base: d.base + "/score/" + itoa(round.Position), Open: round.State == challenge.UnderWay}
+	var err error
+	if x.Plates, err = s.db.Served(r.Context(), d.actor, d.challenge.ID, round.ID); err != nil {
+		return x, err
+	}
+	if x.Tie, err = s.db.TieOpen(r.Context(), round.ID); err != nil {
+		return x, err
+	}
+	x.Tie = x.Tie && x.Open
+	for _, plate := range x.Plates {
+		x.Keys = append(x.Keys, sheetKey(d, round, plate.Code))
+		if plate.Sealed {
+			x.Sealed++
+		}
+	}
+	return x, nil
 }

@@ -1,0 +1,164 @@
+package store
+
+import (
+	"context"
+	"encoding/json"
+	"slices"
+	"time"
+
+	"fairladle/challenge"
+	"fairladle/challenge/ballot"
+	"fairladle/challenge/tasting"
+)
+
+// Results are what one audience may see of how a challenge came out. What may
+// not be seen yet is not in it.
+type Results struct {
+	Challenge challenge.Challenge
+	Shows     challenge.Showing
+	Drawn     *PublicDish // the drawn entry
+	DrawRound int         // position of the draw it came from
+	Draws     []challenge.Round
+	Finalists []PublicDish
+	Verdicts  []PublicVerdict
+	Votes     []PublicVote
+	Final     [][]PublicDish // best first, level ones together; nil until it is final
+	ByVote    bool           // the final result is the audience's
+	Recipes   []PublicDish   // those whose entrants agreed to publication
+}
+
+// Empty says that nothing may be seen yet.
+func (x Results) Empty() bool {
+	return x.Drawn == nil && len(x.Draws) == 0 && len(x.Finalists) == 0 && len(x.Verdicts) == 0 && len(x.Votes) == 0 && len(x.Recipes) == 0
+}
+
+// Results returns what the public may see of c now.
+func (db *DB) Results(ctx context.Context, c challenge.Challenge) (Results, error) {
+	return db.resultsAt(ctx, c, db.now())
+}
+
+// Preview returns what the public will see of the rounds that are closed, once
+// every release time has come. What is still sealed stays out of it.
+func (db *DB) Preview(ctx context.Context, a challenge.Actor, c challenge.Challenge) (Results, error) {
+	if err := challenge.May(a, challenge.EditChallenge, c.ID); err != nil {
+		return Results{}, err
+	}
+	return db.resultsAt(ctx, c, time.Date(9999, 1, 1, 0, 0, 0, 0, time.UTC))
+}
+
+func (db *DB) resultsAt(ctx context.Context, c challenge.Challenge, at time.Time) (x Results, err error) {
+	x.Challenge, x.Shows = c, c.Shows(challenge.Public, at)
+	err = db.read(ctx, func(q querier) error {
+		d := disclosure{ctx: ctx, q: q, challenge: c, shows: x.Shows}
+		for _, load := range []func(*Results) error{d.drawn, d.finalists, d.verdicts, d.votes, d.final, d.recipes} {
+			if err := load(&x); err != nil {
+				return err
+			}
+		}
+		return nil
+	})
+	return x, err
+}
+
+// A disclosure reads the results of one challenge for one showing.
+type disclosure struct {
+	ctx       context.Context
+	q         querier
+	challenge challenge.Challenge
+	shows     challenge.Showing
+}
+
+// shown lists the rounds of a kind whose outcome may be seen, in order.
+func (d disclosure) shown(k challenge.Kind) []challenge.Round {
+	return slices.DeleteFunc(d.challenge.Of(k), func(r challenge.Round) bool { return !d.shows.Outcome(r.ID) })
+}
+
+func (d disclosure) drawn(x *Results) error {
+	x.Draws = d.shown(challenge.Draw)
+	if len(x.Draws) == 0 {
+		return nil
+	}
+	last := x.Draws[len(x.Draws)-1]
+	out, err := outcome(d.ctx, d.q, last.ID)
+	if err != nil || len(out) == 0 || out[0].Note == "void" {
+		return err
+	}
+	dishes, err := d.dishes([]int64{out[0].Dish})
+	if err == nil && len(dishes) == 1 {
+		x.Drawn, x.DrawRound = &dishes[0], last.Position
+	}
+	return err
+}
+
+// finalists are what the last shown pick let through; where nobody picks, what
+// the reading did.
+func (d disclosure) finalists(x *Results) error {
+	from := d.shown(challenge.Pick)
+	if len(d.challenge.Of(challenge.Pick)) == 0 {
+		from = d.shown(challenge.Reading)
+	}
+	if len(from) == 0 {
+		return nil
+	}
+	out, err := outcome(d.ctx, d.q, from[len(from)-1].ID)
+	if err != nil {
+		return err
+	}
+	x.Finalists, err = d.dishes(challenge.Through(out))
+	return err
+}
+
+// final is what stands after the vote, or after the verdict where there is no
+// vote: the outcome of the last round that ranks dishes.
+func (d disclosure) final(x *Results) error {
+	if !x.Shows.Final {
+		return nil
+	}
+	byDish := map[int64]PublicDish{}
+	var order [][]int64
+	switch {
+	case len(x.Votes) > 0:
+		v := x.Votes[len(x.Votes)-1]
+		for _, c := range v.Counts {
+			byDish[c.Dish.ID] = c.Dish
+		}
+		final, err := ballot.Decide(ballot.FinalRule{Say: ballot.SayAudience}, nil, v.order, nil)
+		if err != nil {
+			return err
+		}
+		order, x.ByVote = final.Order, true
+	case len(x.Verdicts) > 0:
+		v := x.Verdicts[len(x.Verdicts)-1]
+		if v.Outcome != tasting.Ranked {
+			return nil
+		}
+		rank := 0
+		for _, p := range v.Places {
+			if p.Rank == 0 || byDish[p.Dish.ID].ID != 0 {
+				continue
+			}
+			byDish[p.Dish.ID] = p.Dish
+			if p.Rank != rank {
+				order, rank = append(order, nil), p.Rank
+			}
+			order[len(order)-1] = append(order[len(order)-1], p.Dish.ID)
+		}
+	}
+	for _, group := range order {
+		level := make([]PublicDish, len(group))
+		for i, id := range group {
+			level[i] = byDish[id]
+		}
+		x.Final = append(x.Final, level)
+	}
+	return nil
+}
+
+// documentOf reads the record of a closed round.
+func documentOf(ctx context.Context, q querier, round int64, into any) error {
+	var b []byte
+	if err := q.QueryRowContext(ctx, `SELECT document FROM round WHERE id = ? AND state = 'closed'`, round).Scan(&b); err != nil {
+		return missing(err, "There is no such record yet.")
+	}
+	return json.Unmarshal(b, into)
+}

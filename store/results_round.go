@@ -1,0 +1,183 @@
+package store
+
+import (
+	"cmp"
+	"slices"
+
+	"fairladle/challenge"
+	"fairladle/challenge/ballot"
+	"fairladle/challenge/tasting"
+)
+
+// A PublicVerdict is the outcome of a tasting. It names no judge, and holds no
+// single sheet.
+type PublicVerdict struct {
+	Round     challenge.Round
+	Criteria  []tasting.Criterion
+	Outcome   tasting.Outcome
+	Unit      tasting.Unit
+	Judges    int
+	Places    []PublicPlace
+	Sentences []string
+	Details   []string // how sure it is
+	Tie       bool     // a recorded draw settled a tie
+	Quotes    []Quote
+}
+
+// A PublicPlace is where a plate stands. Rank 0 means none.
+type PublicPlace struct {
+	tasting.Place
+	Dish PublicDish
+	Cook string
+}
+
+// A Quote is a comment whose judge agreed to be quoted, not by name.
+type Quote struct {
+	Dish      PublicDish
+	Criterion string
+	Text      string
+}
+
+// verdicts tells the tastings: scores of the finalists' plates and of house
+// dishes, and of no others.
+func (d disclosure) verdicts(x *Results) error {
+	for _, r := range d.shown(challenge.Tasting) {
+		v, err := d.verdict(r, x.Finalists)
+		if err != nil {
+			return err
+		}
+		x.Verdicts = append(x.Verdicts, v)
+	}
+	return nil
+}
+
+func (d disclosure) verdict(r challenge.Round, finalists []PublicDish) (PublicVerdict, error) {
+	rec, plates, err := tastingRecord(d.ctx, d.q, r.ID)
+	if err != nil {
+		return PublicVerdict{}, err
+	}
+	v := PublicVerdict{Round: r, Criteria: rec.Criteria, Outcome: rec.Verdict.Outcome, Unit: rec.Verdict.Unit,
+		Judges: rec.Verdict.Judges, Tie: len(rec.Draw) > 0}
+	var ids []int64
+	for _, p := range rec.Verdict.Places {
+		ids = append(ids, plates[p.Plate].Dish.ID)
+	}
+	dishes, err := d.dishes(ids)
+	if err != nil {
+		return v, err
+	}
+	onPlate := map[int64]PublicDish{}
+	for i, p := range rec.Verdict.Places {
+		dish := dishes[i]
+		onPlate[p.Plate] = dish
+		if isFinalist(dish, finalists) {
+			v.Places = append(v.Places, PublicPlace{p, dish, plates[p.Plate].Cook})
+		}
+	}
+	name := func(plate int64) string { return spoken(onPlate[plate]) }
+	v.Sentences, v.Details = rec.Verdict.Sentences(name), rec.Certainty.Sentences(rec.Verdict, name)
+	v.Quotes = quotes(rec, onPlate, finalists)
+	return v, nil
+}
+
+// isFinalist says whether a dish's scores are published. Where no round chose
+// finalists, everything tasted is one.
+func isFinalist(d PublicDish, finalists []PublicDish) bool {
+	return d.House() || len(finalists) == 0 || slices.ContainsFunc(finalists, func(f PublicDish) bool { return f.ID == d.ID })
+}
+
+// spoken is how a dish is called in the middle of a sentence.
+func spoken(d PublicDish) string {
+	switch {
+	case d.House():
+		return "the house dish “" + d.Title + "”"
+	case d.Title == "":
+		return "No. " + itoa(d.Number)
+	}
+	return "“" + d.Title + "” (No. " + itoa(d.Number) + ")"
+}
+
+// quotes collects what may be quoted. The order says nothing about who wrote
+// what.
+func quotes(rec TastingRecord, onPlate map[int64]PublicDish, finalists []PublicDish) []Quote {
+	var qs []Quote
+	for _, s := range rec.Sheets {
+		for _, c := range rec.Criteria {
+			said := s.Answers.Comments[c.Key]
+			if said.Quotable && said.Text != "" && isFinalist(onPlate[s.Plate], finalists) {
+				qs = append(qs, Quote{onPlate[s.Plate], c.Name, said.Text})
+			}
+		}
+	}
+	slices.SortFunc(qs, func(a, b Quote) int {
+		return cmp.Or(cmp.Compare(a.Dish.ID, b.Dish.ID), cmp.Compare(a.Text, b.Text), cmp.Compare(a.Criterion, b.Criterion))
+	})
+	return qs
+}
+
+// A PublicVote is the outcome of a vote.
+type PublicVote struct {
+	Round     challenge.Round
+	Ballots   int
+	Counts    []PublicCount // most votes first
+	Sentences []string
+	order     [][]int64
+}
+
+// A PublicCount is how many ballots named a dish.
+type PublicCount struct {
+	Dish  PublicDish
+	Votes int
+}
+
+func (d disclosure) votes(x *Results) error {
+	for _, r := range d.shown(challenge.Vote) {
+		v, err := d.vote(r)
+		if err != nil {
+			return err
+		}
+		x.Votes = append(x.Votes, v)
+	}
+	return nil
+}
+
+func (d disclosure) vote(r challenge.Round) (PublicVote, error) {
+	var rec VoteRecord
+	if err := documentOf(d.ctx, d.q, r.ID, &rec); err != nil {
+		return PublicVote{}, err
+	}
+	var ids []int64
+	for _, c := range rec.Result.Counts {
+		ids = append(ids, c.Option)
+	}
+	dishes, err := d.dishes(ids)
+	if err != nil {
+		return PublicVote{}, err
+	}
+	v := PublicVote{Round: r, Ballots: rec.Result.Ballots, order: rec.Result.Order}
+	byID := map[int64]PublicDish{}
+	for i, c := range rec.Result.Counts {
+		byID[c.Option] = dishes[i]
+		v.Counts = append(v.Counts, PublicCount{dishes[i], c.Votes})
+	}
+	slices.SortStableFunc(v.Counts, func(a, b PublicCount) int { return b.Votes - a.Votes })
+	v.Sentences = voteWords(v, func(id int64) string { return spoken(byID[id]) })
+	return v, nil
+}
+
+// voteWords tells the count, and for two dishes whether it could be chance.
+func voteWords(v PublicVote, name func(int64) string) []string {
+	if len(v.order) == 0 || v.Ballots == 0 {
+		return []string{"No ballot was cast."}
+	}
+	var words []string
+	if front := v.order[0]; len(front) == 1 {
+		words = append(words, capital(name(front[0]))+" has the most votes.")
+	} else {
+		words = append(words, "The vote leaves several dishes level in front.")
+	}
+	if len(v.Counts) == 2 {
+		words = append(words, ballot.Chance(v.Counts[0].Votes, v.Counts[1].Votes))
+	}
+	return words
+}

@@ -1,0 +1,75 @@
+package views
+
+import (
+	"time"
+
+	"fairladle/challenge"
+	"fairladle/store"
+)
+
+// A ResultsPage is what the public sees of how a challenge came out. It names
+// nobody except as the store's PublicDish does.
+type ResultsPage struct {
+	Frame   Frame
+	Results store.Results
+	Words   string // the host's own, as harmless HTML
+	Preview bool
+	Now     time.Time
+}
+
+// A HostResults is the host's page about the result page.
+type HostResults struct {
+	Frame    Frame
+	Desk     string
+	Slug     string
+	Words    string // Markdown as typed
+	Rounds   []ShownWhen
+	Scores   bool // a tasting is closed
+	Preview  ResultsPage
+	Messages Messages
+}
+
+// ShownWhen is when the outcome of a round becomes public.
+type ShownWhen struct {
+	Round   challenge.Round
+	Release time.Time
+	Shown   bool
+}
+
+// A RecipePage is an entry's public page.
+type RecipePage struct {
+	Frame     Frame
+	Slug      string
+	Challenge string
+	Recipe    store.PublicRecipe
+	Reading   Reading
+	Schema    SchemaRecipe
+}
+
+// A SchemaRecipe is a recipe in the words of schema.org/Recipe, as JSON-LD.
+type SchemaRecipe struct {
+	Context      string        `json:"@context"`
+	Type         string        `json:"@type"`
+	Name         string        `json:"name"`
+	URL          string        `json:"url,omitempty"`
+	Image        []string      `json:"image,omitempty"`
+	Author       *SchemaPerson `json:"author,omitempty"`
+	Yield        string        `json:"recipeYield,omitempty"`
+	PrepTime     string        `json:"prepTime,omitempty"`
+	CookTime     string        `json:"cookTime,omitempty"`
+	TotalTime    string        `json:"totalTime,omitempty"`
+	Ingredients  []string      `json:"recipeIngredient,omitempty"`
+	Instructions []SchemaStep  `json:"recipeInstructions,omitempty"`
+}
+
+// A SchemaPerson is who is credited.
+type SchemaPerson struct {
+	Type string `json:"@type"`
+	Name string `json:"name"`
+}
+
+// A SchemaStep is one step of the method.
+type SchemaStep struct {
+	Type string `json:"@type"`
+	Text string `json:"text"`
+}
