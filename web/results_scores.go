@@ -90,7 +90,7 @@ func (s *Server) scoresJSON(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	download(w, slug+"-scores.json", "application/json")
+	attachment(w, slug+"-scores.json", "application/json")
 	e := json.NewEncoder(w)
 	e.SetIndent("", "  ")
 	return e.Encode(f)
@@ -101,7 +101,7 @@ func (s *Server) scoresCSV(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	download(w, slug+"-scores.csv", "text/csv; charset=utf-8")
+	attachment(w, slug+"-scores.csv", "text/csv; charset=utf-8")
 	c := csv.NewWriter(w)
 	lines := [][]string{{"tasting", "code", "dish", "judge", "criterion", "weight", "score", "comment", "may be quoted"}}
 	for _, t := range f.Tastings {
@@ -134,7 +134,7 @@ func cell(s string) string {
 	return s
 }
 
-func download(w http.ResponseWriter, name, kind string) {
+func attachment(w http.ResponseWriter, name, kind string) {
 	w.Header().Set("Content-Type", kind)
 	w.Header().Set("Content-Disposition", `attachment; filename="`+name+`"`)
 	w.Header().Set("Cache-Control", "no-store")
