@@ -61,6 +61,8 @@ type deriver struct {
 	before   []string         // what the step before followed
 	used     map[string]bool
 	links    []wanted
+	machine  string // of the step before, in the same component
+	tray     bool   // the food lies on something for the oven
 }
 
 // wanted is a link to a component whose tasks may not be there yet.
@@ -71,7 +73,7 @@ type wanted struct {
 
 func (b *deriver) component(c int) {
 	comp := b.dish.Breakdown.Components[c]
-	b.before = nil
+	b.before, b.machine, b.tray = nil, "", false
 	if t, ok := b.prep(c, comp); ok {
 		b.add(c, t, nil)
 	}
@@ -130,7 +132,8 @@ func (b *deriver) step(c, k int, st recipe.Step) {
 	b.before = slices.Clone(after)
 	id := fmt.Sprintf("c%d.s%d", c, k)
 	t := Task{ID: id, Component: c, Name: shortName(st.Text), Text: st.Text, Kind: Cook, Attended: recipe.Attended,
-		Machine: machineFor(st), Holds: NoLimit}
+		Machine: machineFor(st, b.machine, b.tray), Holds: NoLimit}
+	b.machine, b.tray = t.Machine, (b.tray || onTray(st)) && t.Machine != oven
 	minutes, ok := given(st)
 	t.Source = "the recipe"
 	if !ok {
@@ -144,11 +147,7 @@ func (b *deriver) step(c, k int, st recipe.Step) {
 			t.OvenC = 180 // no temperature anywhere: a moderate oven
 		}
 	}
-	attended := st.Attended
-	if st.Overnight {
-		attended = recipe.Unattended
-	}
-	parts := splitStep(t, attended)
+	parts := splitStep(t, attention(st, t.Minutes, ok, t.Machine))
 	for _, p := range b.needs(st, c) {
 		b.links = append(b.links, wanted{parts[0].ID, p})
 	}

@@ -91,6 +91,9 @@ func guess(st recipe.Step) (minutes int, source string) {
 		if !ok {
 			continue
 		}
+		if v.Equipment == oven && v.Verb != "preheat" {
+			longest = max(longest, 30)
+		}
 		longest = max(longest, map[string]int{"heat": 8, "wait": 30, "hold": 10, "machine": 4, "hands": 4}[v.Kind])
 	}
 	return max(3, longest), practice

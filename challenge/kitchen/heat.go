@@ -74,20 +74,3 @@ func onlyHeatsOven(st recipe.Step) bool {
 	}
 	return heats && len(st.Uses) == 0
 }
-
-// machineFor is the one piece of equipment of a step that a plan counts: the
-// oven before a machine, a machine before a burner.
-func machineFor(st recipe.Step) string {
-	best := ""
-	for _, e := range st.Equipment {
-		switch {
-		case e == oven || e == "oven grill":
-			return oven
-		case counted[e]:
-			best = e
-		case e == burner && best == "":
-			best = burner
-		}
-	}
-	return best
-}
