@@ -77,6 +77,8 @@ func (r *reader) frontField(key, value string, at int) {
 	start := at + strings.Index(value, trimmed)
 	if len(trimmed) >= 2 && (trimmed[0] == '"' || trimmed[0] == '\'') && trimmed[len(trimmed)-1] == trimmed[0] {
 		trimmed, start = trimmed[1:len(trimmed)-1], start+1
+		start += len(trimmed) - len(strings.TrimLeft(trimmed, " "))
+		trimmed = strings.TrimSpace(trimmed)
 	}
 	if trimmed == "" {
 		return
@@ -84,7 +86,7 @@ func (r *reader) frontField(key, value string, at int) {
 	switch key {
 	case "title", "name":
 		if r.b.Title == "" {
-			r.b.Title, r.b.TitleAt, r.b.TitleSure = trimmed, Place{start, start + len(trimmed)}, 1
+			r.b.Title, r.b.TitleAt, r.b.TitleSure = strings.Join(strings.Fields(trimmed), " "), Place{start, start + len(trimmed)}, 1
 		}
 	case "servings", "yield", "serves":
 		r.setYield(start, start+len(trimmed), true)

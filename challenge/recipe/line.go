@@ -221,7 +221,7 @@ func nonEmpty(s ...string) []string {
 func (r *reader) clean(s, e int) string {
 	v := r.text[s:e]
 	for i := 0; i < len(v); i++ {
-		if c := v[i]; c == '\n' || c == '\t' || c == '\r' || c == ' ' && i+1 < len(v) && v[i+1] == ' ' || c == 0xc2 && i+1 < len(v) && v[i+1] == 0xa0 {
+		if c := v[i]; c == '\n' || c == '\t' || c == '\r' || c == ' ' && i+1 < len(v) && v[i+1] == ' ' || c == 0xc2 || c == 0xe2 || c == 0xe3 {
 			return strings.Join(strings.Fields(v), " ")
 		}
 	}

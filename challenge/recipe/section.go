@@ -133,7 +133,7 @@ func (r *reader) looksIngredient(s, e int) int {
 			}
 			return 0
 		}
-		if words <= 10 && (!r.isArticle(t, a.from) || words <= 4) {
+		if words <= 10 && !r.isArticle(t, a.from) {
 			return 2
 		}
 	}
@@ -154,7 +154,7 @@ func (r *reader) looksIngredient(s, e int) int {
 	if t[0].link && words <= 25 {
 		return 1
 	}
-	if words >= 1 && words <= 8 && r.text[e-1] != '.' {
+	if words >= 1 && words <= 8 && (r.text[e-1] != '.' || words <= 4) {
 		return 1
 	}
 	return 0
