@@ -73,7 +73,7 @@ func (db *DB) commitShared(first *unit) {
 		return
 	}
 	var kept []*unit
-	for u, n := first, 0; u != nil && n < mostShared; u, n = db.waiting(), n+1 {
+	for u := first; u != nil; u = db.waiting(len(kept)) {
 		if err := db.runUnit(tx, u); err != nil {
 			u.done <- err
 			continue
@@ -96,7 +96,12 @@ func ignoreDone(err error) error {
 	return err
 }
 
-func (db *DB) waiting() *unit {
+// waiting takes the next unit out of the queue, if one waits and the commit
+// has room for it.
+func (db *DB) waiting(taken int) *unit {
+	if taken >= mostShared {
+		return nil
+	}
 	select {
 	case u := <-db.queue:
 		return u

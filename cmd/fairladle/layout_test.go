@@ -37,7 +37,7 @@ var allowed = map[string][]string{
 	"static/check":               {},
 	"store":                      {"challenge/...", "challenge", "migrations"},
 	"store/backup":               {"store"},
-	"web":                        {"challenge/...", "challenge", "store", "static", "web/..."},
+	"web":                        {"challenge/...", "challenge", "store", "static", "static/...", "web/..."},
 	"web/photo":                  {},
 	"web/text":                   {},
 	"web/outbox":                 {"store", "web/text"},
