@@ -24,6 +24,7 @@ type drawing struct {
 	cohost *person
 	with   string // the co-host's address
 	slug   string
+	own    map[int]string // the entrants' pages by number
 	actor  challenge.Actor
 }
 
@@ -31,7 +32,7 @@ type drawing struct {
 // and 5) and opens the draw, after plan has changed its round.
 func newDrawing(t *testing.T, plan func(*challenge.Round)) *drawing {
 	l := newLive(t)
-	d := &drawing{live: l, host: l.setUp()}
+	d := &drawing{live: l, host: l.setUp(), own: map[int]string{}}
 	d.slug = l.challenge(d.host)
 	host, err := l.db.HostByEmail(t.Context(), "hanne@example.org")
 	require.NoError(t, err)
@@ -49,7 +50,7 @@ func newDrawing(t *testing.T, plan func(*challenge.Round)) *drawing {
 		require.NoError(t, l.db.EditRound(t.Context(), d.actor, c.ID, r))
 	}
 	for i := range 6 {
-		l.enter(d.slug, i+1)
+		d.own[i+1] = l.enter(d.slug, i+1).url.Path
 	}
 	d.with = l.invite(d.host, d.slug, "cohost", "Ada Quill")
 	d.cohost = l.person()
@@ -316,6 +317,8 @@ func TestNothingOfTheDrawIsPublicBeforeItsRelease(t *testing.T) {
 	d.person().get(d.public() + "/record.json").is(http.StatusConflict)
 	d.now = d.now.Add(time.Second)
 	d.person().get(d.public() + "/record.json").ok()
+	require.Contains(t, d.person().get("/c/"+d.slug+"/ledger.json").ok().body, "draw-event")
+	d.person().get("/c/"+d.slug+"/ledger").ok().says("typed the roll 8", "was sealed: 4, 5")
 }
 
 var head = regexp.MustCompile(`Head of the ledger now, signed .*`)

@@ -27,15 +27,20 @@ func (s *Server) showOwn(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.ok(w, r, views.Own(s.ownPage(r, o, base)))
+	p, err := s.ownPage(r, o, base)
+	if err != nil {
+		return err
+	}
+	return s.ok(w, r, views.Own(p))
 }
 
-func (s *Server) ownPage(r *http.Request, o store.Own, base string) views.OwnPage {
+func (s *Server) ownPage(r *http.Request, o store.Own, base string) (views.OwnPage, error) {
+	lists, err := s.db.Standings(r.Context(), challenge.Actor{Role: challenge.Entrant, ID: o.Recipe.Dish.ID, Challenge: o.Challenge.ID})
 	f := s.frame(r, text.T(r.Context(), "No. %v – %v", o.Number, o.Challenge.Title))
 	f.Said = said(r)
 	f.Wide = true
 	return views.OwnPage{Frame: f, Own: o, Base: base, Link: site(r).PublicURL + base, Stage: o.Challenge.Stage(s.db.Now()),
-		MayChange: o.State == "in" && o.Challenge.TakesEntries(s.db.Now()) == nil, Reading: views.NewReading(o.Recipe.Text, o.Recipe.Reading)}
+		MayChange: o.State == "in" && o.Challenge.TakesEntries(s.db.Now()) == nil, Reading: views.NewReading(o.Recipe.Text, o.Recipe.Reading), Lists: lists}, err
 }
 
 func (s *Server) showChange(w http.ResponseWriter, r *http.Request) error {
@@ -103,7 +108,10 @@ func (s *Server) consents(w http.ResponseWriter, r *http.Request) error {
 	answers := readConsents(r)
 	err = s.db.SetConsents(r.Context(), a, answers, field(r, "credit"), field(r, "spoken"))
 	if m, ok := refusals(err); ok {
-		p := s.ownPage(r, o, base)
+		p, pageErr := s.ownPage(r, o, base)
+		if pageErr != nil {
+			return pageErr
+		}
 		p.Messages = m
 		s.show(w, r, formStatus(err), views.Own(p))
 		return nil
@@ -124,7 +132,10 @@ func (s *Server) withdraw(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if number(r, "number") != o.Number {
-		p := s.ownPage(r, o, base)
+		p, err := s.ownPage(r, o, base)
+		if err != nil {
+			return err
+		}
 		p.Messages = views.Messages{"number": {{Text: "Type the number of your entry, %v, to withdraw it.", Args: []any{o.Number}}}}
 		s.show(w, r, http.StatusUnprocessableEntity, views.Own(p))
 		return nil

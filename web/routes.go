@@ -51,6 +51,9 @@ func (s *Server) publicRoutes(r chi.Router) {
 	get("/c/{slug}/draw/{round}/record.json", s.drawRecord)
 	get("/c/{slug}/draw/{round}/check", s.showDrawCheck)
 	get("/c/{slug}/draw/{round}/protocol", s.showDrawProtocol)
+	get("/c/{slug}/ledger", s.showLedger)
+	get("/c/{slug}/ledger.json", s.ledgerJSON)
+	get("/c/{slug}/ledger/proof", s.ledgerProof)
 	get("/c/{slug}/link", s.showLinkAgain)
 	post("/c/{slug}/link", s.linkAgain)
 

@@ -16,6 +16,7 @@ type OwnPage struct {
 	Stage     challenge.Stage
 	MayChange bool
 	Reading   Reading
+	Lists     []store.Standing // of the draws whose list is fixed
 	Messages  Messages
 }
 

@@ -1,0 +1,229 @@
+package views
+
+import (
+	"context"
+	"encoding/json"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"fairladle/challenge"
+	"fairladle/challenge/draw"
+	"fairladle/store"
+)
+
+// A LedgerPage is a stretch of a challenge's ledger as the public sees it.
+type LedgerPage struct {
+	Frame      Frame
+	Base       string
+	Challenge  string
+	Lines      []LedgerLine
+	Size       int
+	Sealed     int // leaves whose content is not shown now
+	From, To   int // the stretch shown, the first inclusive, the last not
+	Earlier    int // where the stretch before begins, -1 if none
+	Checkpoint string
+	Key        string
+}
+
+// A LedgerLine is one leaf in plain words.
+type LedgerLine struct {
+	Leaf  store.Leaf
+	At    time.Time // zero where the content is not shown
+	Words string
+	More  []string // reasons and figures
+}
+
+// NewLedgerLine says in plain words what a leaf records. Of one that is not
+// shown it says only that.
+func NewLedgerLine(ctx context.Context, c challenge.Challenge, leaf store.Leaf) LedgerLine {
+	line := LedgerLine{Leaf: leaf}
+	switch {
+	case leaf.Erased:
+		line.Words = t(ctx, "Erased at a person's wish; its place in the ledger stays.")
+	case leaf.Opening == nil:
+		line.Words = t(ctx, "Sealed until its release")
+	case leaf.Kind == challenge.EventRosterFrozen:
+		line.frozen(ctx, leaf.Opening.Body)
+	case leaf.Kind == challenge.EventDraw:
+		line.drawn(ctx, leaf.Opening.Body)
+	default:
+		line.told(ctx, c, leaf)
+	}
+	return line
+}
+
+// written is the body of an event, its detail still as it was written.
+type written struct {
+	Kind    string          `json:"kind"`
+	At      string          `json:"at"`
+	Round   int             `json:"round"`
+	Entry   int             `json:"entry"`
+	Version int             `json:"version"`
+	Reason  string          `json:"reason"`
+	Detail  json.RawMessage `json:"detail"`
+}
+
+func (l *LedgerLine) told(ctx context.Context, c challenge.Challenge, leaf store.Leaf) {
+	var e written
+	if err := json.Unmarshal(leaf.Opening.Body, &e); err != nil {
+		l.Words = t(ctx, "Something this version of the program has no words for")
+		return
+	}
+	l.At, _ = time.Parse(challenge.Stamp, e.At) // a stamp that cannot be read is left out
+	l.Words = eventWords(ctx, e, roundTitle(c, e.Round))
+	if e.Reason != "" {
+		l.More = append(l.More, t(ctx, "The reason given: “%v”", e.Reason))
+	}
+	l.More = append(l.More, eventDetails(ctx, e)...)
+}
+
+func roundTitle(c challenge.Challenge, position int) string {
+	for _, r := range c.Rounds {
+		if r.Position == position {
+			return r.Title
+		}
+	}
+	return ""
+}
+
+func eventWords(ctx context.Context, e written, round string) string {
+	switch e.Kind {
+	case challenge.EventAnnounced:
+		return t(ctx, "The challenge was opened to the public, with its brief, rules, dates, criteria and rounds.")
+	case challenge.EventSettings:
+		return t(ctx, "The settings were changed.")
+	case challenge.EventRoundsChanged:
+		return t(ctx, "The plan of the rounds was changed.")
+	case challenge.EventReleaseChanged:
+		return t(ctx, "The time of a release was changed.")
+	case challenge.EventEntriesClosed:
+		return t(ctx, "Entries closed.")
+	case challenge.EventReceived:
+		return t(ctx, "No. %v was received.", e.Entry)
+	case challenge.EventChanged:
+		return t(ctx, "No. %v was changed; version %v stands.", e.Entry, e.Version)
+	case challenge.EventWithdrawn:
+		return t(ctx, "No. %v was withdrawn.", e.Entry)
+	case challenge.EventErased:
+		return t(ctx, "Something was erased at a person's wish.")
+	case challenge.EventRoundOpened:
+		return t(ctx, "“%v” was opened.", round)
+	case challenge.EventRoundClosed:
+		return t(ctx, "“%v” was closed.", round)
+	case challenge.EventPickSealed:
+		return t(ctx, "The pick of “%v” was sealed.", round)
+	case challenge.EventDishFixed:
+		return t(ctx, "A house dish was fixed before the tasting of “%v”.", round)
+	case challenge.EventPlateWithdrawn:
+		return t(ctx, "A plate was taken out of “%v”.", round)
+	case challenge.EventSheetSealed:
+		return t(ctx, "A judge sealed a sheet of “%v”.", round)
+	case challenge.EventBallots:
+		return t(ctx, "All ballots of “%v” were fixed before they were counted.", round)
+	}
+	return t(ctx, "Something this version of the program has no words for")
+}
+
+// eventDetails are the figures of an event that say something to a reader; the
+// rest stands in the ledger's file.
+func eventDetails(ctx context.Context, e written) []string {
+	switch e.Kind {
+	case challenge.EventEntriesClosed:
+		var d struct{ Entries int }
+		if json.Unmarshal(e.Detail, &d) == nil {
+			return []string{n(ctx, d.Entries, "One entry takes part.", "%v entries take part.")}
+		}
+	case challenge.EventSettings:
+		var d map[string]json.RawMessage
+		if json.Unmarshal(e.Detail, &d) == nil && len(d) > 0 {
+			return []string{t(ctx, "Changed: %v", strings.Join(sortedKeys(d), ", "))}
+		}
+	case challenge.EventRoundOpened:
+		var d struct{ In []string }
+		if json.Unmarshal(e.Detail, &d) == nil && len(d.In) > 0 {
+			return []string{t(ctx, "What went in: %v", some(ctx, d.In))}
+		}
+	case challenge.EventRoundClosed:
+		var d struct{ Through []string }
+		if json.Unmarshal(e.Detail, &d) == nil && len(d.Through) > 0 {
+			return []string{t(ctx, "What went on: %v", some(ctx, d.Through))}
+		}
+	case challenge.EventSheetSealed, challenge.EventPlateWithdrawn:
+		var d struct{ Code int }
+		if json.Unmarshal(e.Detail, &d) == nil && d.Code > 0 {
+			return []string{t(ctx, "Plate %v", d.Code)}
+		}
+	}
+	return nil
+}
+
+func sortedKeys(m map[string]json.RawMessage) []string {
+	keys := make([]string, 0, len(m))
+	for k := range m {
+		keys = append(keys, strings.ReplaceAll(k, "_", " "))
+	}
+	slices.Sort(keys)
+	return keys
+}
+
+// some writes a list, cut where it becomes long.
+func some(ctx context.Context, labels []string) string {
+	const most = 30
+	if len(labels) <= most {
+		return strings.Join(labels, ", ")
+	}
+	return strings.Join(labels[:most], ", ") + " " + n(ctx, len(labels)-most, "and one more", "and %v more")
+}
+
+func (l *LedgerLine) frozen(ctx context.Context, body []byte) {
+	var b struct{ Frozen draw.Plan }
+	if err := json.Unmarshal(body, &b); err != nil {
+		l.Words = t(ctx, "The list of a draw was fixed.")
+		return
+	}
+	l.At = b.Frozen.FrozenAt.Time()
+	l.Words = t(ctx, "The list of the draw “%v” was fixed.", b.Frozen.Draw)
+	l.More = []string{n(ctx, b.Frozen.Roster.Entries, "One entry is on it.", "%v entries are on it.")}
+}
+
+// drawn tells an event of a draw, or the commitment to its outcome.
+func (l *LedgerLine) drawn(ctx context.Context, body []byte) {
+	var outcome struct {
+		Draw   string
+		Result []int
+	}
+	if json.Unmarshal(body, &outcome) == nil && outcome.Result != nil {
+		numbers := make([]string, len(outcome.Result))
+		for i, number := range outcome.Result {
+			numbers[i] = strconv.Itoa(number)
+		}
+		l.Words = t(ctx, "The outcome of the draw “%v” was sealed: %v", outcome.Draw, some(ctx, numbers))
+		return
+	}
+	name, e, err := draw.ParseEventBody(body)
+	if err != nil {
+		l.Words = t(ctx, "Something this version of the program has no words for")
+		return
+	}
+	l.At, l.Words = e.At.Time(), t(ctx, "In the draw “%v”: %v", name, drawEventWords(ctx, e))
+}
+
+func drawEventWords(ctx context.Context, e draw.Event) string {
+	switch e.Kind {
+	case draw.Rolled:
+		return t(ctx, "the %v typed the roll %v.", e.By, joinInts(e.Dice))
+	case draw.Confirmed:
+		return t(ctx, "the %v confirmed a roll.", e.By)
+	case draw.Committed:
+		return t(ctx, "“%v” sealed a secret.", e.Party)
+	case draw.Revealed:
+		return t(ctx, "“%v” opened its secret.", e.Party)
+	case draw.Published:
+		return t(ctx, "the %v typed a public value: %v.", e.By, strings.Join(e.Values, ", "))
+	case draw.Voided:
+		return t(ctx, "the %v declared it void: “%v”", e.By, e.Reason)
+	}
+	return string(e.Kind)
+}
