@@ -163,7 +163,7 @@ func (r *reader) moreTime(t []token, j int, per float64, d *Duration, single boo
 			d.MaxMinutes += add
 			return after
 		}
-		if !unit && !joined && per == 60 && !t[k].space && n.Cmp(measure.Whole(60)) < 0 { // 1h30
+		if !unit && !joined && per == 60 && t[k].k == digits && (!t[k].space || next >= len(t)) && n.Cmp(measure.Whole(60)) < 0 { // 1h30
 			d.MinMinutes += n.Float()
 			d.MaxMinutes += n.Float()
 			return r.untilTime(t, next, d)

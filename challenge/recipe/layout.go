@@ -298,6 +298,9 @@ func (r *reader) continues(b block) bool {
 	if p.last < 58 {
 		return lower && p.last >= 45 && lastChar != '.' && lastChar != ':' && size < 200
 	}
+	if !lower && !p.gap && p.lines == 1 && p.kind == plainBlock && strings.IndexByte(".!?", lastChar) >= 0 {
+		return false // one sentence to a line
+	}
 	if r.text[b.e-1] == ':' && size < 40 && !lower {
 		return false
 	}

@@ -1,7 +1,10 @@
 package recipe
 
 import (
+	"fmt"
 	"os"
+	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -39,4 +42,90 @@ func TestOwnLines(t *testing.T) {
 	require.GreaterOrEqual(t, name.share(), 0.98)
 	require.GreaterOrEqual(t, prep.share(), 0.98)
 	t.Logf("amount and unit %v, name %v, preparation %v", amount, name, prep)
+}
+
+// summary writes what the .want files of testdata/own hold.
+func summary(b Breakdown) string {
+	var out strings.Builder
+	line := func(parts ...string) { out.WriteString(strings.TrimRight(strings.Join(parts, ""), " |") + "\n") }
+	line("title ", b.Title)
+	if !b.Yield.Servings.IsZero() {
+		line("servings ", b.Yield.Servings.String())
+	}
+	for _, t := range b.Times {
+		line("time ", t.Kind, " ", spanText(t.Minutes.Min, t.Minutes.Max))
+	}
+	all := b.Ingredients()
+	for _, c := range b.Components {
+		line("component ", c.Name)
+		for _, in := range c.Ingredients {
+			prep := in.Preparation
+			if in.Optional {
+				prep = "optional"
+			}
+			line(strings.ReplaceAll(in.Amount.String(), " ", " "), "|", in.Unit, "|", in.Name, "|", prep)
+		}
+		for _, s := range c.Steps {
+			line(stepSummary(s, all))
+		}
+	}
+	var names []string
+	for _, a := range b.Allergens {
+		if a.Level == "sure" {
+			names = append(names, a.Name)
+		}
+	}
+	slices.Sort(names)
+	line("allergens ", strings.Join(names, " "))
+	return out.String()
+}
+
+func stepSummary(s Step, all []Ingredient) string {
+	var d, x, u []string
+	for _, v := range s.Durations {
+		d = append(d, spanText(v.MinMinutes, v.MaxMinutes))
+	}
+	for _, v := range s.Temperatures {
+		x = append(x, fmt.Sprint(v.Kind, " ", v.Value, " ", v.Unit))
+	}
+	for _, i := range s.Uses {
+		u = append(u, all[i].Name)
+	}
+	out := "step " + strings.Join(append(d, x...), ", ")
+	if len(d)+len(x) > 0 && len(x) > 0 && len(d) > 0 {
+		out = "step " + strings.Join(d, ", ") + " " + strings.Join(x, ", ")
+	}
+	if len(u) > 0 && len(x) == 0 {
+		out += " uses " + strings.Join(u, "; ")
+	}
+	return strings.Join(strings.Fields(out), " ")
+}
+
+// The recipes of testdata/own are in our own words; each has what it should be
+// read as beside it.
+func TestOwnRecipes(t *testing.T) {
+	files, err := filepath.Glob("testdata/own/*.want")
+	require.NoError(t, err)
+	require.NotEmpty(t, files)
+	for _, f := range files {
+		base := strings.TrimSuffix(f, ".want")
+		text, err := os.ReadFile(base + ".md")
+		if err != nil {
+			text, err = os.ReadFile(base + ".txt")
+		}
+		require.NoError(t, err)
+		b := Read(string(text))
+		var lines, findings []string
+		for l := range strings.SplitSeq(strings.TrimSpace(mustRead(t, f)), "\n") {
+			if code, ok := strings.CutPrefix(l, "finding "); ok {
+				findings = append(findings, code)
+				continue
+			}
+			lines = append(lines, l)
+		}
+		require.Equal(t, strings.Join(lines, "\n")+"\n", summary(b), f)
+		for _, code := range findings {
+			require.True(t, hasFinding(b, code), "%s: %s", f, code)
+		}
+	}
 }

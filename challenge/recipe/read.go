@@ -4,6 +4,8 @@ import (
 	"strings"
 	"sync"
 	"unicode/utf8"
+
+	"fairladle/challenge/measure"
 )
 
 // MaxText is how many bytes of a text are read; what lies beyond stays in the
@@ -53,6 +55,7 @@ func Read(text string) Breakdown {
 	r.layout()
 	r.sections()
 	r.title()
+	r.titleYield()
 	r.prose()
 	b := r.b
 	b.judge(text)
@@ -92,7 +95,7 @@ func (r *reader) sections() {
 				continue
 			}
 		}
-		if i == 0 && b.kind == plainBlock && r.b.Title == "" && b.e-b.s <= 90 && r.looksIngredient(b.s, b.e) < 2 {
+		if r.b.Title == "" && len(r.b.Components) == 0 && b.kind == plainBlock && b.e-b.s <= 90 && r.looksIngredient(b.s, b.e) < 2 && r.looksTitle(i) {
 			r.setTitle(b.s, b.e, 0.9)
 			continue
 		}
@@ -101,6 +104,23 @@ func (r *reader) sections() {
 		}
 		r.place(b, &sec, &seenIngredients)
 	}
+}
+
+// looksTitle: the first line, or in a letter the first short line that stands
+// alone and is no sentence.
+func (r *reader) looksTitle(i int) bool {
+	b := r.blocks[i]
+	v := r.low[b.s:b.e]
+	for _, greeting := range []string{"hi", "hello", "dear", "hey", "good morning", "good evening", "good afternoon", "greetings"} {
+		if rest, ok := strings.CutPrefix(v, greeting); ok && (rest == "" || rest[0] == ' ' || rest[0] == ',' || rest[0] == '!') {
+			return false
+		}
+	}
+	if i == 0 {
+		return true
+	}
+	next := i+1 >= len(r.blocks) || r.blocks[i+1].gap
+	return b.gap && next && b.lines == 1 && strings.Count(v, " ") < 9 && strings.IndexByte(".,!?;:", v[len(v)-1]) < 0
 }
 
 // subHeading: a list item counts as a heading when list items that look like
@@ -401,6 +421,34 @@ func (r *reader) setTitle(s, e int, sure float64) {
 		r.b.Title = r.clean(s, e)
 	}
 	r.b.TitleAt, r.b.TitleSure = Place{s, e}, sure
+}
+
+// titleYield reads "Fish pie for 6" and "Soup (serves 4)" where no line gives
+// the yield.
+func (r *reader) titleYield() {
+	if !r.b.Yield.At.IsZero() || r.b.TitleAt.IsZero() || r.b.TitleSure < 0.5 {
+		return
+	}
+	t := r.scan(r.b.TitleAt.Start, r.b.TitleAt.End)
+	for i := range t {
+		w := r.word(t, i)
+		if w != "for" && w != "serves" && w != "feeds" && w != "servings" {
+			continue
+		}
+		n, next, ok := r.number(t, i+1, false)
+		if !ok || n.Cmp(measure.Whole(100)) > 0 {
+			continue
+		}
+		rng := measure.Exactly(n)
+		if hi, after, ok := r.rangeEnd(t, next); ok {
+			rng, next = measure.Between(n, hi), after
+		}
+		if next >= len(t) || t[next].c == ')' || r.isServing(t, next) {
+			at := Place{t[i].s, t[next-1].e}
+			r.b.Yield = Yield{Text: r.clean(at.Start, at.End), Servings: rng, At: at}
+			return
+		}
+	}
 }
 
 // title falls back to the first line or the first words.
