@@ -118,8 +118,7 @@ const longAlone = 45
 
 // oftenNouns are waits whose words mostly mean something else where no time is
 // given ("the rest of the oil", "set aside", "pat dry").
-var oftenNouns = []string{"dry (air)", "rest (dough, batter)", "rest (meat)", "set", "stand", "drain", "drain (yogurt, tofu)",
-	"salt and drain", "cure", "proof"}
+var oftenNouns = []string{"dry", "rest", "set", "stand", "drain", "salt", "cure", "proof"}
 
 // attention says whether a step of that length holds the cook.
 func attention(st recipe.Step, minutes int, given bool, machine string) recipe.Attention {
@@ -132,6 +131,7 @@ func attention(st recipe.Step, minutes int, given bool, machine string) recipe.A
 	words := stems(st.Text)
 	wait, part, oven := false, false, machine == oven
 	for _, w := range words {
+		wait = wait || (given && w == "sit")
 		v, ok := pantry.FindVerb(w)
 		if !ok {
 			continue
@@ -145,6 +145,8 @@ func attention(st recipe.Step, minutes int, given bool, machine string) recipe.A
 		return recipe.Attended
 	case oven && (given || wait), wait && !part:
 		return recipe.Unattended
+	case part && given && machine == burner:
+		return recipe.Part
 	case st.Attended != recipe.Attended:
 		return st.Attended
 	case part && given, given && minutes >= longAlone:
