@@ -2,6 +2,7 @@ package recipe
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"fairladle/challenge/measure"
@@ -146,8 +147,8 @@ func (j *judge) listAgainstMethod(steps int) {
 	if steps == 0 || j.prose {
 		return
 	}
-	if steps <= 2 && len(j.b.Steps()[0].Text) < 80 {
-		j.allUsed = true // "Combine and mix well."
+	if !slices.Contains(j.used, true) {
+		return // "Combine and mix well."
 	}
 	unused := 0
 	for n, in := range j.refs {

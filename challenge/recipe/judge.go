@@ -90,10 +90,8 @@ func (j *judge) ingredients() {
 			j.stems = pantry.AppendStems(j.stems[:0], in.Name)
 			j.indexName(n)
 			known := j.names(in.NameAt, pantry.Sure, false)
-			if in.PartOf != "" || in.Note != "" || in.Preparation != "" {
-				j.stems = pantry.AppendStems(j.stems[:0], in.Text)
-				j.triggersIn(in.At, false)
-			}
+			j.stems = pantry.AppendStems(j.stems[:0], in.Text)
+			j.triggersIn(in.At, false)
 			for _, alt := range in.Alternatives {
 				j.stems = pantry.AppendStems(j.stems[:0], alt)
 				j.indexWords(n)
@@ -163,7 +161,6 @@ func (j *judge) names(at Place, most pantry.Level, step bool) bool {
 		}
 		j.allergen(h.Allergen, h.Term, level, at, step)
 	}
-	j.triggersIn(at, step)
 	if step && !j.prose {
 		return known
 	}
@@ -238,6 +235,7 @@ func (j *judge) steps() {
 			st := &list[s]
 			j.stems = pantry.AppendStems(j.stems[:0], st.At.In(j.text))
 			j.names(st.At, most, true)
+			j.triggersIn(st.At, true)
 			j.uses(st)
 			j.usesParts(st, c)
 			j.unlistedIn(st)

@@ -74,7 +74,7 @@ walk:
 			}
 		case k.k != word:
 			onlyAdj = false
-		case w == "or" && t[p-1].c == '/' && p > start+1 && r.word(t, p-2) == "and":
+		case w == "or" && p > start+1 && t[p-1].c == '/' && r.word(t, p-2) == "and":
 		case w == "or":
 			if !r.sharedHead(t, start, p, sp.to) {
 				break walk
