@@ -24,6 +24,7 @@ var commands = []command{
 	{"demo", "try it: a server on a temporary folder, filled with an invented community", demoCommand},
 	{"serve", "run a server on a data folder", serveCommand},
 	{"healthy", "ask a running server whether it answers", healthyCommand},
+	{"read", "print what is understood of recipes, without a server", readCommand},
 	{"verify", "check draw records and entry slips, offline", verifyCommand},
 }
 

@@ -1,0 +1,286 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"fairladle/challenge/recipe"
+)
+
+// readCommand prints what is understood of recipes, without a server.
+func readCommand(_ context.Context, args []string, out io.Writer) error {
+	f := flags("read", out)
+	asJSON := f.Bool("json", false, "print one JSON document a recipe")
+	names, err := parseMixed(f, args)
+	if err != nil {
+		return err
+	}
+	if len(names) == 0 {
+		return errors.New("name the recipes to read: fairladle read FILE... [--json]")
+	}
+	for _, name := range names {
+		data, err := os.ReadFile(name)
+		if err != nil {
+			return err
+		}
+		texts, err := recipeTexts(name, data)
+		if err != nil {
+			return fmt.Errorf("%s: %w", name, err)
+		}
+		for _, text := range texts {
+			b := recipe.Read(text)
+			if *asJSON {
+				err = printRecipeJSON(out, name, b)
+			} else {
+				err = printRecipe(out, name, b)
+			}
+			if err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// parseMixed takes flags before and after the file names.
+func parseMixed(f *flag.FlagSet, args []string) ([]string, error) {
+	var names []string
+	for {
+		if err := f.Parse(args); err != nil {
+			return nil, err
+		}
+		rest := f.Args()
+		if len(rest) == 0 {
+			return names, nil
+		}
+		names = append(names, rest[0])
+		args = rest[1:]
+	}
+}
+
+// recipeTexts finds the recipes of a file: schema.org documents, web pages that
+// hold one, else the text itself.
+func recipeTexts(name string, data []byte) ([]string, error) {
+	switch strings.ToLower(filepath.Ext(name)) {
+	case ".json", ".jsonld":
+		return linkedTexts(data)
+	case ".html", ".htm":
+		var texts []string
+		for _, script := range linkedScripts(data) {
+			if found, err := linkedTexts(script); err == nil {
+				texts = append(texts, found...)
+			}
+		}
+		if len(texts) == 0 {
+			return nil, errors.New("the page holds no schema.org recipe; save its text as a .txt file")
+		}
+		return texts, nil
+	}
+	text := strings.ToValidUTF8(string(data), "\ufffd")
+	return []string{strings.ReplaceAll(text, "\r\n", "\n")}, nil
+}
+
+func linkedTexts(data []byte) ([]string, error) {
+	found, err := recipe.ParseLinked(data)
+	if err != nil {
+		return nil, err
+	}
+	texts := make([]string, 0, len(found))
+	for _, l := range found {
+		texts = append(texts, l.Text())
+	}
+	return texts, nil
+}
+
+// linkedScripts cuts the JSON-LD scripts out of a page.
+func linkedScripts(page []byte) [][]byte {
+	var out [][]byte
+	for {
+		i := bytes.Index(page, []byte("application/ld+json"))
+		if i < 0 {
+			return out
+		}
+		page = page[i:]
+		open := bytes.IndexByte(page, '>')
+		if open < 0 {
+			return out
+		}
+		end := bytes.Index(page[open:], []byte("</script"))
+		if end < 0 {
+			return out
+		}
+		out = append(out, page[open+1:open+end])
+		page = page[open+end:]
+	}
+}
+
+// The JSON shapes of fairladle read. Amounts are decimal numbers here; the
+// stored breakdown keeps them as exact fractions.
+type (
+	readRecipe struct {
+		File         string          `json:"file"`
+		Reader       int             `json:"reader"`
+		Title        string          `json:"title"`
+		Yield        readYield       `json:"yield"`
+		Times        []readTime      `json:"times"`
+		Components   []readComponent `json:"components"`
+		Allergens    []readAllergen  `json:"allergens"`
+		Diets        []recipe.Diet   `json:"diets"`
+		Unrecognised []string        `json:"unrecognised"`
+		Findings     []readFinding   `json:"findings"`
+	}
+	readYield struct {
+		Text        string   `json:"text"`
+		Servings    *float64 `json:"servings"`
+		ServingsMax *float64 `json:"servings_max,omitempty"`
+	}
+	readTime struct {
+		Kind       string  `json:"kind"`
+		MinMinutes float64 `json:"min_minutes"`
+		MaxMinutes float64 `json:"max_minutes"`
+	}
+	readComponent struct {
+		Name        string           `json:"name"`
+		Ingredients []readIngredient `json:"ingredients"`
+		Steps       []readStep       `json:"steps"`
+	}
+	readQuantity struct {
+		Min float64 `json:"min"`
+		Max float64 `json:"max"`
+	}
+	readIngredient struct {
+		Text         string        `json:"text"`
+		Quantity     *readQuantity `json:"quantity"`
+		Unit         string        `json:"unit"`
+		Name         string        `json:"name"`
+		Preparation  string        `json:"preparation"`
+		Optional     bool          `json:"optional"`
+		About        bool          `json:"about,omitempty"`
+		Size         string        `json:"size,omitempty"`
+		Alternatives []string      `json:"alternatives,omitempty"`
+		Note         string        `json:"note,omitempty"`
+		Sure         float64       `json:"sure"`
+		At           recipe.Place  `json:"at"`
+	}
+	readStep struct {
+		Text         string            `json:"text"`
+		Durations    []readDuration    `json:"durations"`
+		Temperatures []readTemperature `json:"temperatures"`
+		Equipment    []string          `json:"equipment,omitempty"`
+		Attended     recipe.Attention  `json:"attended"`
+		Uses         []int             `json:"uses,omitempty"`
+		At           recipe.Place      `json:"at"`
+	}
+	readDuration struct {
+		MinMinutes float64 `json:"min_minutes"`
+		MaxMinutes float64 `json:"max_minutes"`
+		Text       string  `json:"text"`
+	}
+	readTemperature struct {
+		Value float64 `json:"value"`
+		Max   float64 `json:"max,omitempty"`
+		Unit  string  `json:"unit"`
+		Kind  string  `json:"kind"`
+	}
+	readAllergen struct {
+		Name  string   `json:"name"`
+		Level string   `json:"level"`
+		Words []string `json:"words"`
+	}
+	readFinding struct {
+		Code   string       `json:"code"`
+		Text   string       `json:"text"`
+		Level  string       `json:"level"`
+		At     recipe.Place `json:"at"`
+		Source string       `json:"source,omitempty"`
+	}
+)
+
+func printRecipeJSON(out io.Writer, name string, b recipe.Breakdown) error {
+	doc := readRecipe{File: name, Reader: b.Reader, Title: b.Title, Yield: readYield{Text: b.Yield.Text}, Times: []readTime{},
+		Components: []readComponent{}, Allergens: []readAllergen{}, Diets: b.Diets, Unrecognised: b.Unrecognised, Findings: []readFinding{}}
+	if s := b.Yield.Servings; !s.IsZero() {
+		doc.Yield.Servings = new(s.Min.Float())
+		if !s.Single() {
+			doc.Yield.ServingsMax = new(s.Max.Float())
+		}
+	}
+	for _, t := range b.Times {
+		doc.Times = append(doc.Times, readTime{t.Kind, t.Minutes.Min, t.Minutes.Max})
+	}
+	for _, c := range b.Components {
+		doc.Components = append(doc.Components, readComponentOf(c))
+	}
+	for _, a := range b.Allergens {
+		doc.Allergens = append(doc.Allergens, readAllergen{a.Name, a.Level, a.Words})
+	}
+	for _, f := range b.Findings {
+		doc.Findings = append(doc.Findings, readFinding{f.Code, f.Text, f.Level, f.At, f.Source})
+	}
+	enc := json.NewEncoder(out)
+	enc.SetEscapeHTML(false)
+	return enc.Encode(doc)
+}
+
+func readComponentOf(c recipe.Component) readComponent {
+	rc := readComponent{Name: c.Name, Ingredients: []readIngredient{}, Steps: []readStep{}}
+	for _, i := range c.Ingredients {
+		ri := readIngredient{Text: i.Text, Unit: i.Unit, Name: i.Name, Preparation: i.Preparation, Optional: i.Optional,
+			About: i.About, Size: i.Size, Alternatives: i.Alternatives, Note: i.Note, Sure: i.Sure, At: i.At}
+		if !i.Amount.IsZero() {
+			ri.Quantity = &readQuantity{i.Amount.Min.Float(), i.Amount.Max.Float()}
+		}
+		rc.Ingredients = append(rc.Ingredients, ri)
+	}
+	for _, s := range c.Steps {
+		rs := readStep{Text: s.Text, Durations: []readDuration{}, Temperatures: []readTemperature{}, Equipment: s.Equipment,
+			Attended: s.Attended, Uses: s.Uses, At: s.At}
+		for _, d := range s.Durations {
+			rs.Durations = append(rs.Durations, readDuration{d.MinMinutes, d.MaxMinutes, d.Text})
+		}
+		for _, t := range s.Temperatures {
+			rs.Temperatures = append(rs.Temperatures, readTemperature{t.Value, t.Max, t.Unit, t.Kind})
+		}
+		rc.Steps = append(rc.Steps, rs)
+	}
+	return rc
+}
+
+// printRecipe writes the breakdown for a person.
+func printRecipe(out io.Writer, name string, b recipe.Breakdown) error {
+	fmt.Fprintf(out, "%s: %s\n", name, b.Title)
+	if b.Yield.Text != "" {
+		fmt.Fprintf(out, "  %s\n", b.Yield.Text)
+	}
+	for _, c := range b.Components {
+		if c.Name != "" {
+			fmt.Fprintf(out, "  -- %s\n", c.Name)
+		}
+		for _, i := range c.Ingredients {
+			fmt.Fprintf(out, "  %14s  %s", i.Measure(), i.Name)
+			if i.Preparation != "" {
+				fmt.Fprintf(out, " (%s)", i.Preparation)
+			}
+			fmt.Fprintln(out)
+		}
+		for n, s := range c.Steps {
+			fmt.Fprintf(out, "  %2d. %s\n", n+1, s.Text)
+		}
+	}
+	for _, a := range b.Allergens {
+		fmt.Fprintf(out, "  allergen: %s (%s: %s)\n", a.Name, a.Level, strings.Join(a.Words, ", "))
+	}
+	for _, f := range b.Findings {
+		fmt.Fprintf(out, "  %s: %s\n", f.Level, f.Text)
+	}
+	_, err := fmt.Fprintln(out)
+	return err
+}
