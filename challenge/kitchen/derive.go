@@ -2,9 +2,11 @@ package kitchen
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
+	"fairladle/challenge/measure"
 	"fairladle/challenge/recipe"
 )
 
@@ -24,11 +26,15 @@ import (
 //     waits for both.
 //  5. Where all ingredients stand before one method, a component's prep is
 //     waited for by the first step that uses any of it.
-//  6. Every dish ends with plating, a minute a plate.
+//  6. More portions than the recipe serves do not make a step longer, but cutting
+//     grows with the amounts, what is fried goes in batches, and what is baked
+//     fills more trays.
+//  7. Every dish ends with plating, a minute a plate.
 
 // Tasks derives the dish's tasks for a number of portions.
 func (d Dish) derive(portions int) []Task {
-	b := deriver{dish: d, portions: portions, last: map[int][]string{}, opens: map[int]string{}, used: map[string]bool{}}
+	b := deriver{dish: d, portions: portions, factor: measure.Whole(1), last: map[int][]string{}, opens: map[int]string{}, used: map[string]bool{}}
+	b.factor, _ = d.factor(portions)
 	for c := range d.Breakdown.Components {
 		if !slices.Contains(d.Bought, c) {
 			b.component(c)
@@ -54,6 +60,7 @@ func (d Dish) Derive(portions int) []Task {
 type deriver struct {
 	dish     Dish
 	portions int
+	factor   measure.Number // portions wanted by portions served
 	tasks    []Task
 	ovenC    int              // set by the last step that names a temperature
 	last     map[int][]string // by component: tasks that nothing in it follows yet
@@ -90,7 +97,7 @@ func (b *deriver) prep(c int, comp recipe.Component) (Task, bool) {
 	weigh, source := minutesOf("measure and weigh ingredients")
 	minutes := weigh * float64(len(comp.Ingredients))
 	for _, in := range comp.Ingredients {
-		minutes += cutting(in)
+		minutes += cutting(in, b.factor.Float())
 	}
 	name := "Weigh and cut"
 	if comp.Name != "" {
@@ -101,17 +108,17 @@ func (b *deriver) prep(c int, comp recipe.Component) (Task, bool) {
 }
 
 // cutting is how long the preparation of one ingredient takes beyond weighing.
-func cutting(in recipe.Ingredient) float64 {
+func cutting(in recipe.Ingredient, factor float64) float64 {
 	if in.Preparation == "" {
 		return 0
 	}
 	h, ok := habitIn(in.Preparation + " " + in.Name)
 	if !ok {
-		return 1
+		return max(1, factor)
 	}
-	n := 1.0
+	n := max(1, factor)
 	if in.Unit == "" || in.Unit == "clove" || in.Unit == "stalk" {
-		n = max(1, in.Amount.Mid().Float())
+		n = max(1, in.Amount.Mid().Float()*factor)
 	}
 	return min(30, h.minutes*n)
 }
@@ -147,6 +154,7 @@ func (b *deriver) step(c, k int, st recipe.Step) {
 			t.OvenC = 180 // no temperature anywhere: a moderate oven
 		}
 	}
+	b.scale(&t)
 	parts := splitStep(t, attention(st, t.Minutes, ok, t.Machine))
 	for _, p := range b.needs(st, c) {
 		b.links = append(b.links, wanted{parts[0].ID, p})
@@ -160,6 +168,18 @@ func (b *deriver) step(c, k int, st recipe.Step) {
 	if beside {
 		// What follows waits for this and for what went on beside it.
 		b.last[c] = distinct(append(earlier, b.last[c]...))
+	}
+}
+
+// scale gives a step its batches or trays.
+func (b *deriver) scale(t *Task) {
+	n := int(math.Ceil(b.factor.Float() - 1e-9))
+	switch {
+	case n <= 1:
+	case t.Machine == oven:
+		t.Loads = n
+	case inBatches(*t):
+		t.Batches = n
 	}
 }
 
@@ -217,7 +237,7 @@ func splitStep(t Task, attended recipe.Attention) []Task {
 	start.ID += "a"
 	start.Name = "Start: " + t.Name
 	start.Minutes, start.Guess, start.Source = hands, true, practice
-	start.Machine, start.OvenC = "", 0
+	start.Machine, start.OvenC, start.Loads, start.Batches = "", 0, 0, 0
 	if t.Machine != oven {
 		start.Machine = t.Machine
 	}

@@ -154,3 +154,18 @@ func attention(st recipe.Step, minutes int, given bool, machine string) recipe.A
 	}
 	return recipe.Attended
 }
+
+// inBatches tells whether a pan or machine takes only so much at a time: frying
+// does, simmering in a larger pot does not.
+func inBatches(t Task) bool {
+	switch t.Machine {
+	case "deep fryer", "waffle iron", "griddle", "grill", "toaster":
+		return true
+	case burner:
+		return slices.ContainsFunc(stems(t.Text), func(w string) bool {
+			v, ok := pantry.FindVerb(w)
+			return ok && slices.Contains([]string{"fry", "deep-fry", "pan-fry", "shallow-fry", "stir-fry", "sear"}, v.Verb)
+		})
+	}
+	return false
+}

@@ -13,6 +13,7 @@ import (
 const (
 	preheat     = 15           // minutes until an oven has a new temperature
 	plateWithin = 5            // minutes within which all hot plates should be done
+	cueWithin   = 2            // minutes between a shot's set-up and what is filmed
 	slackWanted = 10           // minutes kept free before plating
 	lateAtMost  = 24 * 60      // how far a plan looks past the serving time
 	daysAhead   = 3            // how early work may begin where the service does not say
@@ -141,6 +142,7 @@ func newBook(s Service) *book {
 		b.blocks = append(b.blocks, fmt.Sprintf("There are %d tasks; a plan takes up to %d.", len(b.tasks), mostTasks))
 	}
 	b.resources()
+	b.trays()
 	return b
 }
 

@@ -44,10 +44,17 @@ type Task struct {
 	Holds     int  `json:"holds"`
 	HoldGuess bool `json:"hold_guess,omitempty"`
 	// Ahead says that the task may be done on an earlier day.
-	Ahead    bool `json:"ahead,omitempty"`
-	Delicate bool `json:"delicate,omitempty"` // there should be time to make it again
-	// Batches says in how many runs the machine must take it.
+	Ahead bool `json:"ahead,omitempty"`
+	// Cue is the full number of a task that starts right after this one (a shot
+	// to film); empty for none. Only for tasks of kind Other.
+	Cue      string `json:"cue,omitempty"`
+	Delicate bool   `json:"delicate,omitempty"` // there should be time to make it again
+	// Batches says in how many runs the machine or pan must take it, one after
+	// the other; 0 means 1.
 	Batches int `json:"batches,omitempty"`
+	// Loads is how many trays it fills in an oven; what the oven's shelves do
+	// not hold at once becomes batches. 0 means 1.
+	Loads int `json:"loads,omitempty"`
 }
 
 // hands tells whether the task keeps a cook busy.

@@ -71,11 +71,7 @@ func (b *book) machine(name string) {
 				}
 			}
 		}
-		shelves := k.Shelves
-		if shelves <= 0 {
-			shelves = 2
-		}
-		b.res.by[name] = b.addResource(schedule.Resource{Name: name, Capacity: shelves, Units: k.Ovens, Setup: setup})
+		b.res.by[name] = b.addResource(schedule.Resource{Name: name, Capacity: b.shelves(), Units: k.Ovens, Setup: setup})
 	default:
 		n, listed := k.Others[name]
 		switch {
@@ -86,6 +82,22 @@ func (b *book) machine(name string) {
 			b.notes = append(b.notes, fmt.Sprintf("There is no %s: that work is planned by hand and may take longer.", name))
 		default:
 			b.piece(name, n)
+		}
+	}
+}
+
+func (b *book) shelves() int {
+	if b.s.Kitchen.Shelves > 0 {
+		return b.s.Kitchen.Shelves
+	}
+	return 2
+}
+
+// trays turns what the shelves of one oven do not hold at once into batches.
+func (b *book) trays() {
+	for i := range b.tasks {
+		if t := &b.tasks[i]; t.Machine == oven && t.Loads > b.shelves() {
+			t.Batches = max(1, t.Batches) * ((t.Loads + b.shelves() - 1) / b.shelves())
 		}
 	}
 }
@@ -134,7 +146,7 @@ func (b *book) task(t placed) schedule.Task {
 	if r, ok := b.res.by[t.Machine]; ok {
 		n := schedule.Need{Resource: r, Amount: 1, State: schedule.NoState}
 		if t.Machine == oven {
-			n.State = slices.Index(b.res.temps, t.OvenC)
+			n.State, n.Amount = slices.Index(b.res.temps, t.OvenC), min(max(1, t.Loads), b.shelves())
 			st.Earliest = preheat
 		}
 		st.Needs = append(st.Needs, n)
@@ -157,10 +169,10 @@ func (b *book) arcs(p *schedule.Problem) {
 				p.Within(j, i, l.Max)
 			}
 		}
-		if t.Kind != Other || len(t.After) > 0 {
-			p.Before(i, b.served, 0)
-		}
-		if t.Kind == Other && len(t.After) == 0 {
+		p.Before(i, b.served, 0)
+		if j, ok := b.at[t.Cue]; ok && t.Cue != "" {
+			b.cue(p, i, j)
+		} else if t.Kind == Other && len(t.After) == 0 {
 			b.first(p, i)
 		}
 	}
@@ -179,7 +191,17 @@ func (b *book) first(p *schedule.Problem, i int) {
 			p.Before(i, j, 0)
 		}
 	}
-	p.Before(i, b.served, 0)
+}
+
+// cue lets a task end before another starts; a shot right before it.
+func (b *book) cue(p *schedule.Problem, i, j int) {
+	if b.begun(i) || b.begun(j) {
+		return
+	}
+	p.Before(i, j, 0)
+	if len(b.tasks[i].After) == 0 {
+		p.Within(i, j, cueWithin)
+	}
 }
 
 // levels says what is wanted of the plan, most important first.

@@ -1,0 +1,144 @@
+package kitchen
+
+import (
+	"bytes"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+
+	"fairladle/challenge/recipe"
+)
+
+func TestExtras(t *testing.T) {
+	s := roastAndGratin()
+	s.Extras = []Task{ShopTask(60), CameraTask(15), FilmTask("0:roast", "the joint goes in"), WashUpTask("1:slice", "1:plate", "board and knife", 5)}
+	sheet := mustPlan(t, s)
+	require.Zero(t, sheet.Late)
+	shop, camera, film := rowOf(t, sheet, "x:shop"), rowOf(t, sheet, "x:camera"), rowOf(t, sheet, "x:film 0:roast")
+	require.Less(t, shop.Start.Day(), six.Day())
+	for _, r := range sheet.Rows {
+		if r.ID != "" && r.Kind != Other {
+			require.False(t, r.Start.Before(camera.End()), r.What)
+		}
+	}
+	gap := rowOf(t, sheet, "0:roast").Start.Sub(film.End())
+	require.True(t, gap >= 0 && gap <= cueWithin*time.Minute)
+	wash := rowOf(t, sheet, "x:wash 1:slice")
+	require.False(t, wash.Start.Before(rowOf(t, sheet, "1:slice").End()))
+	require.False(t, wash.End().After(rowOf(t, sheet, "1:plate").Start))
+
+	order := OrderDates(sheet, map[string]int{"truffle": 3, "quail": 2})
+	require.Equal(t, "quail", order[0].Name)
+	require.Equal(t, 3*24*time.Hour, sheet.Rows[0].Start.Sub(order[1].Until))
+	require.Contains(t, sheet.Text(), "On the table at 18:00")
+}
+
+// RFC 5545: lines of at most 75 octets ending in CRLF (3.1), text escaped
+// (3.3.11), UID and DTSTAMP in every event (3.6.1).
+func TestCalendar(t *testing.T) {
+	s := roastAndGratin()
+	s.Dishes[0].Name = "Joint, with crème; and a rather long name that will not fit into one line of seventy-five octets"
+	s.Extras = []Task{ShopTask(60)}
+	sheet := mustPlan(t, s)
+	var out bytes.Buffer
+	require.NoError(t, sheet.WriteCalendar(&out, "service-1@example", six))
+	text := out.String()
+	require.NotContains(t, strings.ReplaceAll(text, "\r\n", ""), "\n")
+	for _, line := range strings.Split(text, "\r\n") {
+		require.LessOrEqual(t, len(line), 75)
+	}
+	plain := strings.ReplaceAll(text, "\r\n ", "")
+	require.Equal(t, 2, strings.Count(plain, "BEGIN:VEVENT"))
+	require.Equal(t, 2, strings.Count(plain, "DTSTAMP:20270130T180000Z"))
+	require.Contains(t, plain, `Joint\, with crème\; and`)
+	require.Contains(t, plain, "DTEND:20270130T180000Z")
+}
+
+func TestMorePortions(t *testing.T) {
+	text := "Fritters\n\nServes 4\n\n- 2 onions, diced\n- 300 g flour\n\n1. Mix.\n2. Fry the fritters for 6 minutes.\n3. Bake at 180 C for 20 minutes."
+	d := Dish{Breakdown: recipe.Read(text)}
+	by := func(portions int) map[string]Task {
+		m := map[string]Task{}
+		for _, k := range d.Derive(portions) {
+			m[k.ID] = k
+		}
+		return m
+	}
+	four, twenty := by(4), by(20)
+	require.Greater(t, twenty["c0.prep"].Minutes, four["c0.prep"].Minutes)
+	var fry, bake Task
+	for _, k := range twenty {
+		switch {
+		case k.Machine == burner && k.Batches > 0:
+			fry = k
+		case k.Machine == oven:
+			bake = k
+		}
+	}
+	require.Equal(t, 5, fry.Batches)
+	require.Equal(t, 5, bake.Loads)
+	sheet := mustPlan(t, Service{Dishes: []Dish{d}, Portions: 20, Serve: six, Kitchen: Kitchen{Burners: 1, Ovens: 1}})
+	require.Equal(t, 60, rowOf(t, sheet, "0:"+bake.ID).Minutes) // three runs of two trays
+}
+
+// Facts of the trade (common practice, no source): nuts started in cold oil
+// take about ten minutes to 350 F, and a custard-like spread cooked to nappe
+// needs constant stirring, so the cook stays.
+func TestWhoStays(t *testing.T) {
+	d := Dish{Breakdown: recipe.Read(`Spread
+
+Serves 4
+
+- 200 g nuts
+- 4 egg yolks
+- 200 ml milk
+
+1. Put the nuts in cold oil and fry for about 10 minutes to 350 F.
+2. Cook the yolks and milk for 8 minutes, stirring constantly, until it coats the spoon.
+3. Chill for 2 hours.`)}
+	for _, k := range d.Derive(4) {
+		switch {
+		case strings.Contains(k.Text, "yolks"):
+			require.Equal(t, recipe.Attended, k.Attended)
+			require.Equal(t, 8, k.Minutes)
+		case strings.Contains(k.Text, "nuts"):
+			require.Equal(t, burner, k.Machine)
+			require.Equal(t, 10, k.Minutes)
+		case k.ID == "c0.s2":
+			require.Equal(t, recipe.Unattended, k.Attended)
+			require.Equal(t, 120, k.Minutes)
+		}
+	}
+}
+
+// The cautions carry the figures of FDA Food Code 3-501.14 (cooling) and the
+// FSIS page on deep frying, as pantry's table quotes them.
+func TestCautions(t *testing.T) {
+	d := Dish{Name: "Fritters", Breakdown: recipe.Read("Fritters\n\n- 2 eggs\n- 100 g rice\n\n1. Deep-fry for 5 minutes.\n2. Cool and hold for later.")}
+	all := ""
+	for _, c := range Cautions([]Dish{d}) {
+		require.NotEmpty(t, c.Source)
+		all += c.Text + " | " + c.Source + "\n"
+	}
+	require.True(t, strings.HasPrefix(all, LocalRules))
+	require.Contains(t, all, "FC-3-501.14")
+	require.Contains(t, all, "FSIS-FRY")
+	require.Contains(t, all, "egg")
+
+	says := AgainstTasters([]Dish{d, {Name: "Greens"}}, []Taster{{Name: "Bo", Allergens: []string{"egg"}}})
+	require.Contains(t, says[0].Text, "Bo declared egg")
+	require.Contains(t, says[1].Text, "Make Greens first")
+	require.Contains(t, AgainstTasters([]Dish{d}, nil)[0].Text, "does not mean not there")
+}
+
+func TestPrepList(t *testing.T) {
+	a := Dish{Name: "A", Breakdown: recipe.Read("A\n\nServes 4\n\n- 1 onion, diced\n- 2 carrots\n\n1. Mix.")}
+	b := Dish{Name: "B", Breakdown: recipe.Read("B\n\nServes 4\n\n- 2 onions, diced\n\n1. Mix.")}
+	list := Preparation([]Dish{a, b}, 4)
+	require.Len(t, list.Groups, 2)
+	require.Len(t, list.Jobs, 1)
+	require.Equal(t, "3", list.Jobs[0].Totals[0].String())
+	require.Len(t, list.Jobs[0].Parts, 2)
+}
