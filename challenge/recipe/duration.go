@@ -157,7 +157,7 @@ func (r *reader) moreTime(t []token, j int, per float64, d *Duration, single boo
 	n, next, ok := r.number(t, k, false)
 	if ok && next > k {
 		u, after, unit := r.timeUnit(t, next)
-		if unit && u < per && !(t[k].k == punct) {
+		if unit && u < per && t[k].k != punct {
 			add := n.Float() * u
 			d.MinMinutes += add
 			d.MaxMinutes += add

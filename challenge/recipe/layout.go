@@ -25,8 +25,7 @@ type block struct {
 	gap    bool // a blank line, a rule or an image came before it
 	ruled  bool // a rule across the page came before it
 	lines  int
-	last   int  // length of its last physical line, to tell wrapping
-	colon  bool // heading by its colon or its emphasis only
+	last   int // length of its last physical line, to tell wrapping
 }
 
 // layout cuts the text into blocks; front matter is kept apart.

@@ -28,7 +28,6 @@ type lineLabel struct {
 	unit, name       string
 	optional         bool
 	alt              string
-	first            bool // the amount comes first, or there is none
 }
 
 func table(t testing.TB, file string) [][]string {

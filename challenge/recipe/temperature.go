@@ -186,7 +186,7 @@ func (r *reader) temperatureKind(t []token, i, next int, x Temperature) string {
 		return "oven"
 	}
 	for k := i - 1; k >= 0 && k > i-25; k-- {
-		if t[k].c == '.' && k < i-1 && t[k].space == false && k+1 < len(t) && t[k+1].space && t[k+1].k == word {
+		if t[k].c == '.' && k < i-1 && !t[k].space && k+1 < len(t) && t[k+1].space && t[k+1].k == word {
 			break
 		}
 		if v := temperatureWords[r.word(t, k)]; v != "" {
