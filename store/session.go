@@ -8,7 +8,8 @@ import (
 )
 
 // Sessions keeps the sessions of package scs, which stores only a hash of the
-// cookie's value. It implements scs.CtxStore.
+// cookie's value. It implements scs.CtxStore. Expiry times come from that
+// package and its clock, so they are compared with the real time.
 type Sessions struct{ db *DB }
 
 // Sessions returns the store of host sessions.
@@ -17,7 +18,7 @@ func (db *DB) Sessions() Sessions { return Sessions{db} }
 // FindCtx returns a session that has not expired.
 func (s Sessions) FindCtx(ctx context.Context, token string) (b []byte, found bool, err error) {
 	err = s.db.reads.QueryRowContext(ctx, `SELECT data FROM session WHERE token = ? AND expires_at > ?`,
-		token, millis(s.db.now())).Scan(&b)
+		token, millis(time.Now())).Scan(&b)
 	if errors.Is(err, sql.ErrNoRows) {
 		return nil, false, nil
 	}
@@ -27,7 +28,7 @@ func (s Sessions) FindCtx(ctx context.Context, token string) (b []byte, found bo
 // CommitCtx saves a session and drops those that have expired.
 func (s Sessions) CommitCtx(ctx context.Context, token string, b []byte, expiry time.Time) error {
 	return s.db.write(ctx, func(tx *Tx) error {
-		if _, err := tx.ExecContext(ctx, `DELETE FROM session WHERE expires_at <= ?`, millis(tx.now)); err != nil {
+		if _, err := tx.ExecContext(ctx, `DELETE FROM session WHERE expires_at <= ?`, millis(time.Now())); err != nil {
 			return err
 		}
 		_, err := tx.ExecContext(ctx, `INSERT INTO session (token, data, expires_at) VALUES (?, ?, ?)
