@@ -3,6 +3,7 @@ package web
 import (
 	"net/http"
 	"strconv"
+	"time"
 
 	"github.com/go-chi/chi/v5"
 
@@ -55,8 +56,15 @@ func (s *Server) hostResults(r *http.Request, d desk) (views.HostResults, error)
 	f.Said = said(r)
 	p := views.HostResults{Frame: f, Desk: d.base, Slug: d.challenge.Slug, Words: d.challenge.HostWords}
 	shows := d.challenge.Shows(challenge.Public, s.db.Now())
+	var since time.Time // an outcome waits for all before it
 	for _, round := range d.challenge.Rounds {
-		p.Rounds = append(p.Rounds, views.ShownWhen{Round: round, Release: d.challenge.ReleaseOf(round), Shown: shows.Outcome(round.ID)})
+		release := d.challenge.ReleaseOf(round)
+		for _, at := range []time.Time{release, round.ClosedAt} {
+			if at.After(since) {
+				since = at
+			}
+		}
+		p.Rounds = append(p.Rounds, views.ShownWhen{Round: round, Release: release, Shown: shows.Outcome(round.ID), Since: since})
 		p.Scores = p.Scores || round.Kind == challenge.Tasting && round.State == challenge.Done
 	}
 	x, err := s.db.Preview(r.Context(), d.actor, d.challenge)

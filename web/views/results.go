@@ -34,6 +34,18 @@ type ShownWhen struct {
 	Round   challenge.Round
 	Release time.Time
 	Shown   bool
+	Since   time.Time // when it was, where it is shown
+}
+
+// quotesByDish gathers quotes, which come ordered, by what they are about.
+func quotesByDish(qs []store.Quote) (groups [][]store.Quote) {
+	for i, q := range qs {
+		if i == 0 || qs[i-1].Dish.ID != q.Dish.ID {
+			groups = append(groups, nil)
+		}
+		groups[len(groups)-1] = append(groups[len(groups)-1], q)
+	}
+	return groups
 }
 
 // A RecipePage is an entry's public page.

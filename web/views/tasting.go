@@ -59,11 +59,11 @@ func dishLine(ctx context.Context, d store.Dish) string {
 
 func belowText(b tasting.Below) string {
 	return map[tasting.Below]string{
-		"":                 "The rules do not say what happens then.",
-		tasting.StandIns:   "Then stand-ins at the table may score.",
-		tasting.Postpone:   "Then the tasting is postponed.",
-		tasting.ToAudience: "Then the audience decides alone.",
-		tasting.NotesOnly:  "Then there are tasting notes and no verdict.",
+		"":                 "With fewer, the rules do not say what happens.",
+		tasting.StandIns:   "With fewer, stand-ins at the table may score.",
+		tasting.Postpone:   "With fewer, the tasting is postponed.",
+		tasting.ToAudience: "With fewer, the audience decides alone.",
+		tasting.NotesOnly:  "With fewer, there are tasting notes and no verdict.",
 	}[b]
 }
 
