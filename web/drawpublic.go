@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"net/http"
 
+	"fairladle/challenge"
 	"fairladle/challenge/draw"
 	"fairladle/static/check"
 	"fairladle/store"
@@ -93,7 +94,7 @@ func (s *Server) showDrawProtocol(w http.ResponseWriter, r *http.Request) error 
 		return err
 	}
 	return s.ok(w, r, views.Protocol(views.DrawProtocol{Frame: s.frame(r, text.T(r.Context(), "Protocol of a draw")),
-		Base: "/c/" + c.Slug + "/draw/" + itoa(round.Position), Protocol: draw.NewProtocol(rec)}))
+		Base: "/c/" + c.Slug + "/draw/" + itoa(round.Position), Tie: round.Kind == challenge.Tasting, Protocol: draw.NewProtocol(rec)}))
 }
 
 // titles are the titles a draw's dishes may be called by, or none.

@@ -54,6 +54,7 @@ type DrawCheck struct {
 type DrawProtocol struct {
 	Frame    Frame
 	Base     string
+	Tie      bool
 	Protocol draw.Protocol
 }
 
