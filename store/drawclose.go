@@ -122,7 +122,24 @@ func drawPins(ctx context.Context, q querier, c challenge.Challenge, leaves []in
 			pins.Outcome = &pin
 		}
 	}
-	return pins, nil
+	pins.Earlier, err = headsBefore(ctx, q, c.ID, signed, leaves[0]+1)
+	return pins, err
+}
+
+// headsBefore names the head that the public page showed when the list had
+// been fixed, so that whoever kept it needs no further proof.
+func headsBefore(ctx context.Context, q querier, challengeID int64, signed string, size int64) ([]draw.EarlierHead, error) {
+	now, err := ledger.ParseCheckpoint(signed)
+	if err != nil || size >= now.Size {
+		return nil, err
+	}
+	read := nodeReader(ctx, q, challengeID)
+	e := draw.EarlierHead{Size: size}
+	if e.Root, err = ledger.Root(size, read); err != nil {
+		return nil, err
+	}
+	e.Proof, err = ledger.Consistency(size, now.Size, read)
+	return []draw.EarlierHead{e}, err
 }
 
 func drawPin(ctx context.Context, q querier, challengeID int64, signed string, leaf int64) (draw.Pin, error) {

@@ -17,94 +17,122 @@ import (
 func verifyCommand(_ context.Context, args []string, out io.Writer) error {
 	f := flags("verify", out)
 	key := f.String("key", "", "public key of the ledger, got elsewhere")
-	head := f.String("head", "", "file with a checkpoint of the ledger, kept from elsewhere")
+	head := f.String("head", "", "file with a head of the ledger, kept from elsewhere: a checkpoint or an entry slip")
+	proof := f.String("proof", "", "file with the proof that leads from that head to the record's, from the ledger page")
 	if err := f.Parse(args); err != nil {
 		return err
 	}
 	if f.NArg() == 0 {
 		return errors.New("name the files to check: fairladle verify FILE")
 	}
-	holds := true
+	kept, err := keptElsewhere(*key, *head, *proof)
+	if err != nil {
+		return err
+	}
+	v := verifier{out: out, kept: kept, holds: true}
 	for _, name := range f.Args() {
 		b, err := os.ReadFile(name)
 		if err != nil {
 			return err
 		}
-		ok, err := verifyFile(out, name, b, *key, *head)
-		if err != nil {
+		if err := v.file(name, b); err != nil {
 			return fmt.Errorf("%s: %w", name, err)
 		}
-		holds = holds && ok
 	}
-	if !holds {
+	v.standings()
+	if !v.holds {
 		return errFailed
 	}
 	return nil
 }
 
-// verifyFile tells a slip from a record by its members.
-func verifyFile(out io.Writer, name string, b []byte, key, head string) (bool, error) {
-	fmt.Fprintf(out, "%s\n", name)
+// keptElsewhere reads what the caller brings.
+func keptElsewhere(key, head, proof string) (o draw.Options, err error) {
+	if key != "" {
+		if o.Key, err = ledger.ParseKey(key); err != nil {
+			return o, fmt.Errorf("--key: %w", err)
+		}
+	}
+	if head != "" {
+		text, err := os.ReadFile(head)
+		if err != nil {
+			return o, err
+		}
+		h, err := ledger.ParseHead(string(text))
+		if err != nil {
+			return o, fmt.Errorf("--head: %w", err)
+		}
+		o.Head = &h
+	}
+	if proof != "" {
+		text, err := os.ReadFile(proof)
+		if err != nil {
+			return o, err
+		}
+		var file struct{ Proof *ledger.Proof }
+		if err := json.Unmarshal(text, &file); err != nil || file.Proof == nil {
+			return o, errors.New("--proof: this is not a proof of the ledger page")
+		}
+		o.Proof = *file.Proof
+	}
+	return o, nil
+}
+
+// A verifier checks one file after the other and says what it finds.
+type verifier struct {
+	out     io.Writer
+	kept    draw.Options
+	holds   bool
+	records []draw.Record
+	slips   []ledger.Slip
+}
+
+// file tells a slip from a record by its members.
+func (v *verifier) file(name string, b []byte) error {
+	fmt.Fprintf(v.out, "%s\n", name)
 	var shape struct {
 		Body *string         `json:"body"`
 		Plan json.RawMessage `json:"plan"`
 	}
 	if err := json.Unmarshal(b, &shape); err != nil {
-		return false, errors.New("this is not a draw record or an entry slip: it is no JSON")
+		return errors.New("this is not a draw record or an entry slip: it is no JSON")
 	}
 	if shape.Body != nil && shape.Plan == nil {
-		return verifySlip(out, b, key)
+		return v.slip(b)
 	}
-	return verifyRecord(out, b, key, head)
+	v.record(b)
+	return nil
 }
 
-func verifyRecord(out io.Writer, b []byte, key, head string) (bool, error) {
-	var o draw.Options
-	if key != "" {
-		k, err := ledger.ParseKey(key)
-		if err != nil {
-			return false, fmt.Errorf("--key: %w", err)
-		}
-		o.Key = k
-	}
-	if head != "" {
-		text, err := os.ReadFile(head)
-		if err != nil {
-			return false, err
-		}
-		h, err := ledger.ParseCheckpoint(string(text))
-		if err != nil {
-			return false, fmt.Errorf("--head: %w", err)
-		}
-		o.Head = &h
-	}
-	report := draw.Verify(b, o)
-	printClaims(out, report.Claims)
+func (v *verifier) record(b []byte) {
+	report := draw.Verify(b, v.kept)
+	v.claims(report.Claims)
 	for _, line := range report.CannotShow {
-		fmt.Fprintf(out, "  not shown  %s\n", line)
+		fmt.Fprintf(v.out, "  not shown  %s\n", line)
 	}
-	return report.Holds(), nil
+	if report.Holds() {
+		v.records = append(v.records, report.Record)
+	}
 }
 
-func verifySlip(out io.Writer, b []byte, key string) (bool, error) {
+func (v *verifier) slip(b []byte) error {
 	slip, err := ledger.ParseSlip(b)
 	if err != nil {
-		return false, err
+		return err
 	}
-	if key == "" {
-		fmt.Fprintln(out, "  not shown  who signed the checkpoint: give the ledger's public key with --key to check that")
-		return checkUnsigned(out, slip), nil
+	v.slips = append(v.slips, slip)
+	if v.kept.Key != nil {
+		v.claims(slip.Verify(v.kept.Key))
+		return nil
 	}
-	k, err := ledger.ParseKey(key)
-	if err != nil {
-		return false, fmt.Errorf("--key: %w", err)
-	}
-	return printClaims(out, slip.Verify(k)), nil
+	fmt.Fprintln(v.out, "  not shown  who signed the checkpoint: give the ledger's public key with --key to check that")
+	v.claims([]ledger.Claim{unsigned(slip)})
+	return nil
 }
 
-// checkUnsigned checks what a slip shows without the key: that its content is
-// in the tree its checkpoint names.
-func checkUnsigned(out io.Writer, s ledger.Slip) bool {
+// unsigned checks what a slip shows without the key: that its content is in
+// the tree its checkpoint names.
+func unsigned(s ledger.Slip) ledger.Claim {
 	head, err := ledger.ParseCheckpoint(s.Checkpoint)
 	if err == nil {
 		content := s.Commitment()
@@ -114,20 +142,31 @@ func checkUnsigned(out io.Writer, s ledger.Slip) bool {
 	if err != nil {
 		c.Detail = err.Error()
 	}
-	return printClaims(out, []ledger.Claim{c})
+	return c
 }
 
-func printClaims(out io.Writer, claims []ledger.Claim) bool {
-	all := true
-	for _, c := range claims {
-		word := "holds"
-		if !c.Holds {
-			word, all = "DOES NOT HOLD", false
-		}
-		fmt.Fprintf(out, "  %-10s %s\n", word, c.What)
-		if c.Detail != "" {
-			fmt.Fprintf(out, "             %s\n", c.Detail)
+// standings says of each slip whether its entry stands in the list of each
+// record of the same challenge that holds.
+func (v *verifier) standings() {
+	for _, s := range v.slips {
+		for _, rec := range v.records {
+			if rec.Plan.Challenge == s.Challenge {
+				fmt.Fprintf(v.out, "slip of No. %d and the draw %q\n", s.Entry, rec.Plan.Draw)
+				v.claims([]ledger.Claim{rec.Standing(s)})
+			}
 		}
 	}
-	return all
+}
+
+func (v *verifier) claims(all []ledger.Claim) {
+	for _, c := range all {
+		word := "holds"
+		if !c.Holds {
+			word, v.holds = "DOES NOT HOLD", false
+		}
+		fmt.Fprintf(v.out, "  %-10s %s\n", word, c.What)
+		if c.Detail != "" {
+			fmt.Fprintf(v.out, "             %s\n", c.Detail)
+		}
+	}
 }
