@@ -18,6 +18,7 @@ const (
 	lateAtMost  = 24 * 60      // how far a plan looks past the serving time
 	daysAhead   = 3            // how early work may begin where the service does not say
 	planSteps   = 60_000       // search steps where the service does not say
+	usualTasks  = 100          // up to so many tasks get all steps
 	nightFrom   = 22 * 60      // minutes after midnight
 	nightTo     = 7 * 60       // minutes after midnight
 	mostTasks   = 2_000        // more than any kitchen does
@@ -173,8 +174,12 @@ func (b *book) steps() int {
 	if b.s.Steps > 0 {
 		return b.s.Steps
 	}
-	return planSteps
+	return b.fewer(planSteps)
 }
+
+// fewer cuts the steps of a search where each takes longer, so that a large
+// service does not keep its host waiting.
+func (b *book) fewer(steps int) int { return steps * usualTasks / max(usualTasks, len(b.tasks)) }
 
 // nights lists the spans in which nobody works.
 func (b *book) nights() []schedule.Interval {

@@ -229,6 +229,16 @@ func manyTasks(n int) []Task {
 	return list
 }
 
+// A service of 1,900 tasks gets a clear answer, and soon.
+func TestFarTooMuch(t *testing.T) {
+	s := Service{Dishes: []Dish{{Name: "Everything", Tasks: manyTasks(1900)}}, Portions: 6, Serve: six, Kitchen: Kitchen{Burners: 4, Ovens: 1}}
+	from := time.Now()
+	sheet := mustPlan(t, s)
+	require.Less(t, time.Since(from), 20*time.Second) // half a second where nothing else runs
+	require.Empty(t, sheet.Rows)
+	require.Contains(t, strings.Join(sheet.Blocks, " "), "1900 minutes of hands; until serving there are 660")
+}
+
 // drawService makes two dishes of random tasks.
 func drawService(t *rapid.T) Service {
 	s := Service{Portions: 2, Serve: six, Cooks: []string{"Ana", "Bo"}[:rapid.IntRange(1, 2).Draw(t, "cooks")],

@@ -46,7 +46,7 @@ func Replan(ctx context.Context, s Service, was RunSheet, log Log, now time.Time
 	b.follow(log, now)
 	p := b.problem()
 	p.Levels = append(p.Levels, b.likeBefore(was))
-	steps := min(b.steps(), replanSteps)
+	steps := min(b.steps(), b.fewer(replanSteps))
 	res, err := schedule.Solve(ctx, p, schedule.Options{Seed: s.Seed, MaxSteps: steps})
 	if err != nil {
 		return RunSheet{}, "", fmt.Errorf("kitchen: replan: %w", err)

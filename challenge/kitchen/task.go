@@ -21,8 +21,9 @@ const NoLimit = -1
 // later, at most Max (NoLimit: any time). Soft limits of quality are on the task
 // (Holds), not here.
 type Link struct {
-	ID       string `json:"id"`
-	Min, Max int
+	ID  string `json:"id"`
+	Min int    `json:"min,omitempty"`
+	Max int    `json:"max"`
 }
 
 // Task is one piece of work on the plan. The host may change every field.

@@ -28,6 +28,9 @@ func (b *book) trouble(ctx context.Context, sheet *RunSheet, proved bool) {
 			sheet.Blocks = append(sheet.Blocks, fmt.Sprintf("%q takes %d minutes, and there are only %d before serving.", t.Name, t.minutes(), b.serve))
 		}
 	}
+	if need, have := b.hands(); need > have {
+		sheet.Blocks = append(sheet.Blocks, fmt.Sprintf("The work of the serving day takes %d minutes of hands; until serving there are %d.", need, have))
+	}
 	before := b.late(ctx, b.s)
 	if before == 0 {
 		sheet.Blocks = []string{"There is a plan that is in time, but the search ended before it was found: give it more steps."}
@@ -44,6 +47,21 @@ func (b *book) trouble(ctx context.Context, sheet *RunSheet, proved bool) {
 			sheet.Helps = append(sheet.Helps, fmt.Sprintf("%s: then it is %d minutes late.", try.what, late))
 		}
 	}
+}
+
+// hands adds up the attended minutes of the serving day, and those that the
+// cooks have on it before serving.
+func (b *book) hands() (need, have int) {
+	for _, t := range b.tasks {
+		if t.hands() && !t.Ahead {
+			need += t.minutes()
+		}
+	}
+	have = b.serve - b.day
+	for _, n := range b.nights() {
+		have -= max(0, min(n.To, b.serve)-max(n.From, b.day))
+	}
+	return need, have * len(b.s.cooks())
 }
 
 // remedy is a changed service worth trying.
@@ -92,7 +110,7 @@ func (b *book) late(ctx context.Context, s Service) int {
 	}
 	p := o.problem()
 	p.Levels = p.Levels[:1]
-	res, err := schedule.Solve(ctx, p, schedule.Options{Seed: s.Seed, MaxSteps: trialSteps})
+	res, err := schedule.Solve(ctx, p, schedule.Options{Seed: s.Seed, MaxSteps: o.fewer(trialSteps)})
 	if err != nil || res.Plan == nil {
 		return -1
 	}

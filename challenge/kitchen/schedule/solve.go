@@ -43,6 +43,10 @@ func Solve(ctx context.Context, p *Problem, opt Options) (Result, error) {
 		res.Proved = true
 		return res, nil
 	}
+	if !s.plausible(nil) {
+		res.Proved = true
+		return res, nil
+	}
 	s.late = wantsLate(p)
 	s.stopAt = s.limit
 	if opt.Hint != nil && len(Check(p, *opt.Hint)) == 0 {
