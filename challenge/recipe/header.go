@@ -13,7 +13,16 @@ func (r *reader) header(s, e int, inList bool) bool {
 		switch r.word(t, i) {
 		case "servings", "serving", "serves", "yield", "yields", "portions", "makes", "feeds", "quantity":
 			if i == 0 || i == 1 && t[0].k == punct || r.word(t, i) == "yield" && i < 3 || i < 2 && t[0].k == digits && !inList {
-				return r.setYield(s, e, false)
+				if !r.setYield(s, e, false) {
+					return false
+				}
+				for k := i + 1; k < len(t); k++ { // times on the same line
+					switch r.word(t, k) {
+					case "prep", "cook", "time", "total", "cooking":
+						return r.headerTime(t, k, s, e) || true
+					}
+				}
+				return true
 			}
 		case "time", "prep", "cook", "cooking", "baking", "total", "rest", "resting", "preparation", "active", "bake", "chill", "rising", "rise", "duration", "ready", "marinate", "inactive", "wait", "freezing", "soaking", "cooling":
 			if r.headerTime(t, i, s, e) {
@@ -134,7 +143,7 @@ func (r *reader) serves(t []token, i int) bool {
 }
 
 func (r *reader) clauseEnd(t []token, i int) int {
-	for i < len(t) && (t[i].k == word || t[i].k == dash && !t[i].space || t[i].c == '"') && r.word(t, i) != "or" && r.word(t, i) != "depending" {
+	for i < len(t) && !(r.word(t, i) == "time" || r.word(t, i) == "prep" || r.word(t, i) == "total") && (t[i].k == word || t[i].k == dash && !t[i].space || t[i].c == '"') && r.word(t, i) != "or" && r.word(t, i) != "depending" {
 		i++
 	}
 	return i

@@ -134,9 +134,13 @@ func (r *reader) layoutLine(s, e int, gap bool) bool {
 		b.kind = quoteBlock
 		b.s = skipBlank(r.text, cs+1, ce)
 	case c[0] == '|':
-		if strings.Trim(c, "|-: ") == "" {
+		if strings.Trim(c, "|-: ") == "" { // the row above holds the column titles
+			if n := len(r.blocks); n > 0 && r.tableRow == n {
+				r.blocks = r.blocks[:n-1]
+			}
 			return gap
 		}
+		r.tableRow = len(r.blocks) + 1
 		b.s = skipBlank(r.text, cs+1, ce)
 		b.e = b.s + len(strings.TrimRight(r.text[b.s:ce], "| "))
 	default:
@@ -275,6 +279,9 @@ func (r *reader) continues(b block) bool {
 		return b.kind == quoteBlock && n > 0 && !b.gap && r.blocks[n-1].kind == quoteBlock
 	}
 	p := r.blocks[n-1]
+	if r.announces(b.s, b.e) > 0 {
+		return false
+	}
 	first := r.text[b.s]
 	lower := first >= 'a' && first <= 'z'
 	size := b.e - b.s

@@ -1,6 +1,7 @@
 package recipe
 
 import (
+	"slices"
 	"strings"
 	"sync"
 	"unicode/utf8"
@@ -16,24 +17,34 @@ const MaxText = 1 << 20
 // turn into an unbounded breakdown.
 const maxElements = 2000
 
-// reader holds the state of one reading; its buffers are used again.
+// reader holds one reading; its buffers are used again.
 type reader struct {
 	text, low string
 	lex       map[string]class
 	b         Breakdown
 	blocks    []block
-	inComment bool
 	buf       []token
 	stemBuf   []string
-	gap       bool            // a mark just left out stands for a blank
-	count     int             // ingredients and steps so far
-	current   int             // the component that is open
-	level     int             // of the heading that opened it
-	ruled     bool            // a rule was the last line
-	bulleted  bool            // some ingredient has a bullet
-	have      map[string]bool // words of listed ingredients, while prose is searched for more
-	numbered  bool            // the method has numbered steps, so a plain paragraph is a remark
-	listed    bool            // a heading announces the ingredients
+	state
+}
+
+// state is what a reading remembers from line to line; the zero value is where
+// it starts.
+type state struct {
+	inComment       bool            // within an HTML comment
+	gap             bool            // a mark just left out stands for a blank
+	ruled           bool            // a rule was the last line
+	tableRow        int             // how many blocks there were with the last row of a table
+	count           int             // ingredients and steps so far
+	current         int             // the component that is open
+	level           int             // of the heading that opened it
+	listed          bool            // a heading announces the ingredients
+	bulleted        bool            // some ingredient has a bullet
+	afterIngredient bool            // the last element was an ingredient
+	numberedList    bool            // the ingredients are numbered
+	numbered        bool            // the method has numbered steps, so a plain paragraph is a remark
+	signed          bool            // a sign-off has been seen
+	have            map[string]bool // words of listed ingredients, while prose is searched for more
 }
 
 var readers = sync.Pool{New: func() any { return &reader{lex: lexicon()} }}
@@ -51,12 +62,13 @@ func Read(text string) Breakdown {
 		}
 	}
 	r.text, r.low = text, lowASCII(text)
-	r.b, r.blocks, r.count, r.inComment, r.current, r.level, r.numbered, r.bulleted = Breakdown{Reader: Version}, r.blocks[:0], 0, false, 0, 0, false, false
+	r.b, r.blocks, r.state = Breakdown{Reader: Version}, r.blocks[:0], state{}
 	r.layout()
 	r.sections()
+	r.dropEmpty()
 	r.title()
-	r.titleYield()
 	r.prose()
+	r.titleYield()
 	b := r.b
 	b.judge(text)
 	if whole > MaxText {
@@ -75,6 +87,14 @@ func (r *reader) sections() {
 		if b.kind == headingBlock {
 			r.numbered = false
 			sec = r.enterHeading(b.s, b.e, b.level, sec, i)
+			continue
+		}
+		if len(r.b.Components) == 0 && r.mailHeader(b) {
+			continue
+		}
+		if end := r.announces(b.s, b.e); end > 0 && b.kind != numberBlock {
+			sec = r.inlineSection(b, end)
+			seenIngredients = true
 			continue
 		}
 		if s, e, ok := r.headingByLook(b); ok && (b.kind == plainBlock || r.subHeading(i, s, e)) {
@@ -106,21 +126,73 @@ func (r *reader) sections() {
 	}
 }
 
+// mailHeader: the lines of a forwarded mail that are no recipe.
+func (r *reader) mailHeader(b block) bool {
+	for _, p := range []string{"subject:", "from:", "to:", "cc:", "date:", "sent:", "reply-to:"} {
+		if strings.HasPrefix(r.low[b.s:b.e], p) {
+			return true
+		}
+	}
+	return false
+}
+
+// inlineSection reads "Ingredients: 2 eggs, milk (cold), salt" item by item, and
+// "Method: ..." as a step.
+func (r *reader) inlineSection(b block, from int) section {
+	sec := r.headingSection(b.s, from-1)
+	b.kind, b.s = plainBlock, skipBlank(r.text, from, b.e)
+	if sec == method {
+		r.addStep(b)
+		return sec
+	}
+	depth, start := 0, b.s
+	for i := b.s; i <= b.e; i++ {
+		if i < b.e {
+			switch r.text[i] {
+			case '(', '[':
+				depth++
+			case ')', ']':
+				depth--
+			}
+			if r.text[i] != ',' && r.text[i] != ';' && r.text[i] != '\n' || depth > 0 ||
+				r.text[i] == ',' && i+1 < b.e && r.text[i+1] >= '0' && r.text[i+1] <= '9' {
+				continue
+			}
+		}
+		s := skipBlank(r.text, start, i)
+		e := s + len(strings.TrimRight(r.text[s:i], " .\n"))
+		if s < e {
+			r.addIngredient(block{s: s, e: e})
+		}
+		start = i + 1
+	}
+	return sec
+}
+
 // looksTitle: the first line, or in a letter the first short line that stands
 // alone and is no sentence.
 func (r *reader) looksTitle(i int) bool {
 	b := r.blocks[i]
 	v := r.low[b.s:b.e]
-	for _, greeting := range []string{"hi", "hello", "dear", "hey", "good morning", "good evening", "good afternoon", "greetings"} {
-		if rest, ok := strings.CutPrefix(v, greeting); ok && (rest == "" || rest[0] == ' ' || rest[0] == ',' || rest[0] == '!') {
-			return false
-		}
+	if r.greets(b) {
+		return false
 	}
 	if i == 0 {
 		return true
 	}
-	next := i+1 >= len(r.blocks) || r.blocks[i+1].gap
+	next := i+1 >= len(r.blocks) || r.blocks[i+1].gap || r.text[r.blocks[i+1].s] == '(' || strings.HasPrefix(r.low[r.blocks[i+1].s:], "serves")
 	return b.gap && next && b.lines == 1 && strings.Count(v, " ") < 9 && strings.IndexByte(".,!?;:", v[len(v)-1]) < 0
+}
+
+// greets: the line of a letter that greets.
+func (r *reader) greets(b block) bool {
+	v := r.low[b.s:b.e]
+	for _, greeting := range []string{"hi", "hello", "dear", "hey", "good morning", "good evening", "good afternoon", "greetings"} {
+		if rest, ok := strings.CutPrefix(v, greeting); ok && (rest == "" || rest[0] == ' ' || rest[0] == ',' || rest[0] == '!') {
+			return true
+		}
+	}
+	return false
 }
 
 // subHeading: a list item counts as a heading when list items that look like
@@ -134,7 +206,9 @@ func (r *reader) enterHeading(s, e, level int, now section, i int) section {
 	sec := r.headingSection(s, e)
 	if sec != other {
 		if sec == ingredients || sec == method {
-			r.openPart(sec, level)
+			if !r.namedPart(s, e, level) {
+				r.openPart(sec, level)
+			}
 		}
 		return sec
 	}
@@ -165,6 +239,14 @@ func (r *reader) enterHeading(s, e, level int, now section, i int) section {
 		return other
 	}
 	return now
+}
+
+// dropEmpty drops components that hold nothing.
+func (r *reader) dropEmpty() {
+	r.b.Components = slices.DeleteFunc(r.b.Components, func(c Component) bool {
+		return len(c.Ingredients) == 0 && len(c.Steps) == 0
+	})
+	r.current = max(0, min(r.current, len(r.b.Components)-1))
 }
 
 // lookLevel is the level of a heading without a heading mark.
@@ -243,6 +325,53 @@ func (r *reader) openPart(sec section, level int) {
 	r.current = len(r.b.Components) - 1
 }
 
+// namedPart opens the component of "Dough ingredients" or "Directions for the
+// glaze".
+func (r *reader) namedPart(s, e, level int) bool {
+	t := r.scan(s, e)
+	key := -1
+	for i, k := range t {
+		if k.k == word && headingWords[r.low[k.s:k.e]] != intro {
+			key = i
+			break
+		}
+	}
+	if key < 0 || len(t) > 8 {
+		return false
+	}
+	from, to := key+1, len(t) // Directions for the glaze
+	if r.word(t, from) != "for" {
+		from, to = 0, key // Dough ingredients
+		if headingWords[r.word(t, key)] != ingredients {
+			return false
+		}
+	}
+	for from < to && plainHeading[r.word(t, from)] {
+		from++
+	}
+	for to > from && t[to-1].k != word {
+		to--
+	}
+	if to <= from || to-from > 4 {
+		return false
+	}
+	for i := from; i < to; i++ {
+		if t[i].k != word || plainHeading[r.word(t, i)] {
+			return false
+		}
+	}
+	r.level = level
+	r.openComponent(t[from].s, t[to-1].e)
+	return true
+}
+
+// plainHeading are words of a heading that name no part.
+var plainHeading = map[string]bool{"for": true, "the": true, "and": true, "of": true, "list": true, "needed": true, "you": true,
+	"need": true, "ll": true, "you'll": true, "will": true, "what": true, "main": true, "a": true, "to": true, "how": true, "make": true,
+	"cooking": true, "recipe": true, "step": true, "by": true, "detailed": true, "basic": true, "your": true, "this": true, "it": true,
+	"servings": true, "serves": true, "people": true, "all": true, "full": true, "short": true, "long": true, "quick": true, "other": true,
+	"special": true, "optional": true, "suggested": true, "required": true, "in": true, "order": true, "s": true, "my": true, "general": true}
+
 // openComponent starts the component with this name, again if it exists.
 func (r *reader) openComponent(s, e int) {
 	name := r.componentName(s, e)
@@ -256,7 +385,7 @@ func (r *reader) openComponent(s, e int) {
 	if len(r.b.Components) >= maxElements/10 {
 		return
 	}
-	r.b.Components = append(r.b.Components, Component{Name: name, At: Place{s, e}})
+	r.b.Components = append(r.b.Components, Component{Name: name, At: Place{s, e}, Optional: strings.Contains(key, "optional")})
 	r.current = len(r.b.Components) - 1
 }
 
@@ -296,6 +425,11 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 		r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
 		return
 	case ingredients:
+		if b.kind == numberBlock && !r.numberedList && (r.looksStep(b.s, b.e) == 2 || r.verbFirst(b)) {
+			r.addStep(b)
+			return
+		}
+		r.numberedList = r.numberedList || b.kind == numberBlock
 		if b.kind == numberBlock && r.looksStep(b.s, b.e) == 2 || b.kind == plainBlock && (b.e-b.s > 150 || r.looksStep(b.s, b.e) >= 1 && r.looksIngredient(b.s, b.e) < 2) {
 			if r.looksStep(b.s, b.e) == 2 {
 				r.addStep(b)
@@ -328,6 +462,11 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 			r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
 			return
 		}
+		if b.kind == plainBlock && (b.gap || r.signed) && r.signOff(b) {
+			r.signed = true
+			r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
+			return
+		}
 		r.numbered = b.kind == numberBlock && b.indent < 4 || r.numbered && b.kind != headingBlock
 		r.addStep(b)
 		return
@@ -342,6 +481,9 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 	case look == 2 && step < 2 && b.e-b.s < 200:
 		*seen = true
 		r.addIngredient(b)
+	case b.kind == plainBlock && !b.gap && r.afterIngredient && look >= 1 && step == 0:
+		r.addIngredient(b)
+		return
 	case b.kind == bulletBlock && look >= 1 && step == 0 && !(*sec == intro && r.listed):
 		*seen = true
 		r.addIngredient(b)
@@ -354,6 +496,21 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 	default:
 		r.b.Intro = append(r.b.Intro, Place{b.s, b.e})
 	}
+}
+
+// verbFirst reports a block that opens with a verb of cooking.
+func (r *reader) verbFirst(b block) bool {
+	t := r.scan(b.s, r.start(b.s, b.e, 60))
+	return len(t) > 0 && t[0].cls&isVerb != 0 && t[0].cls&isPrep == 0
+}
+
+// signOff: a few words after the method that tell nothing to do.
+func (r *reader) signOff(b block) bool {
+	v := r.low[b.s:b.e]
+	if strings.HasPrefix(v, "hope ") || strings.HasPrefix(v, "thank") || strings.HasPrefix(v, "enjoy") {
+		return strings.Count(v, " ") < 10
+	}
+	return strings.Count(v, " ") < 3 && !r.verbFirst(b) && r.looksStep(b.s, b.e) == 0
 }
 
 // remarkItem: a list item in the first person is a remark.
@@ -392,9 +549,11 @@ func (r *reader) addIngredient(b block) {
 		return
 	}
 	r.count++
+	r.afterIngredient = true
 	r.bulleted = r.bulleted || b.kind != plainBlock
 	in := r.ingredient(b.s, b.e)
 	c := r.component()
+	in.Optional = in.Optional || c.Optional
 	if c.Ingredients == nil {
 		c.Ingredients = make([]Ingredient, 0, 8)
 	}
@@ -402,6 +561,7 @@ func (r *reader) addIngredient(b block) {
 }
 
 func (r *reader) addStep(b block) {
+	r.afterIngredient = false
 	if r.count >= maxElements {
 		return
 	}
@@ -426,13 +586,41 @@ func (r *reader) setTitle(s, e int, sure float64) {
 // titleYield reads "Fish pie for 6" and "Soup (serves 4)" where no line gives
 // the yield.
 func (r *reader) titleYield() {
-	if !r.b.Yield.At.IsZero() || r.b.TitleAt.IsZero() || r.b.TitleSure < 0.5 {
-		return
+	if r.b.Yield.At.IsZero() && !r.b.TitleAt.IsZero() && r.b.TitleSure >= 0.5 {
+		r.yieldWithin(r.b.TitleAt, true)
 	}
-	t := r.scan(r.b.TitleAt.Start, r.b.TitleAt.End)
+	for c := range r.b.Components {
+		for _, st := range r.b.Components[c].Steps {
+			if r.b.Yield.At.IsZero() {
+				r.yieldWithin(st.At, false)
+			}
+		}
+	}
+	for _, list := range [][]Place{r.b.Intro, r.b.Notes} {
+		for _, p := range list {
+			if r.b.Yield.At.IsZero() {
+				r.yieldWithin(p, false)
+			}
+		}
+	}
+}
+
+// yieldWithin finds "serves 6" or "Makes 16." in a sentence, or in a title also
+// "for 6".
+func (r *reader) yieldWithin(p Place, title bool) {
+	t := r.scan(p.Start, p.End)
 	for i := range t {
 		w := r.word(t, i)
-		if w != "for" && w != "serves" && w != "feeds" && w != "servings" {
+		if !(title && w == "for") && w != "serves" && w != "feeds" && w != "servings" && w != "makes" && w != "yields" {
+			continue
+		}
+		if w == "makes" || w == "yields" {
+			if i == 0 || t[i-1].k != word {
+				r.makes(t, i)
+			}
+			if !r.b.Yield.At.IsZero() {
+				return
+			}
 			continue
 		}
 		n, next, ok := r.number(t, i+1, false)
@@ -443,11 +631,28 @@ func (r *reader) titleYield() {
 		if hi, after, ok := r.rangeEnd(t, next); ok {
 			rng, next = measure.Between(n, hi), after
 		}
-		if next >= len(t) || t[next].c == ')' || r.isServing(t, next) {
+		if next >= len(t) || t[next].k == punct && t[next].c != '/' || r.isServing(t, next) {
 			at := Place{t[i].s, t[next-1].e}
 			r.b.Yield = Yield{Text: r.clean(at.Start, at.End), Servings: rng, At: at}
 			return
 		}
+	}
+}
+
+// makes reads "Makes about 16 bars." at the start of a sentence.
+func (r *reader) makes(t []token, i int) {
+	a, ok := r.amount(t, i+1, false)
+	if !ok || r.isDuration(t, a) {
+		return
+	}
+	end := r.clauseEnd(t, a.to)
+	if end < len(t) && t[end].c != '.' && t[end].c != ')' && t[end].c != ',' && t[end].c != '!' {
+		return
+	}
+	at := Place{t[i].s, t[max(end, a.to)-1].e}
+	r.b.Yield = Yield{Text: r.clean(at.Start, at.End), Count: a.rng, Pieces: r.phrase(t, a.to, end), At: at}
+	if a.unit == "serving" {
+		r.b.Yield.Servings, r.b.Yield.Count, r.b.Yield.Pieces = a.rng, measure.Range{}, ""
 	}
 }
 
@@ -460,6 +665,9 @@ func (r *reader) title() {
 		return
 	}
 	b := r.blocks[0]
+	for i := 1; i < len(r.blocks) && i < 10 && (r.mailHeader(b) || r.greets(b)); i++ {
+		b = r.blocks[i]
+	}
 	s, e := b.s, b.e
 	if n := strings.IndexByte(r.text[s:e], '\n'); n > 0 {
 		e = s + n

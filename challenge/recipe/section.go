@@ -43,7 +43,7 @@ func (r *reader) headingSection(s, e int) section {
 		if sec, ok := headingWords[w]; ok && (found == other || found == notes) {
 			found = sec
 		}
-		if w == "need" && (r.word(t, i-1) == "you" || r.word(t, i-1) == "ll" || strings.HasPrefix(r.word(t, i-1), "you")) {
+		if w == "need" && (r.word(t, i-1) == "you" || r.word(t, i-1) == "will" && i <= 3 || r.word(t, i-1) == "ll" || strings.HasPrefix(r.word(t, i-1), "you")) {
 			found = ingredients
 		}
 	}
@@ -99,10 +99,33 @@ func (r *reader) headingByLook(b block) (s, e int, ok bool) {
 		return s, e - 1, true
 	case words <= 3 && b.kind == plainBlock && r.headingSection(s, e) != other:
 		return s, e, true
+	case b.kind == plainBlock && words >= 3 && words <= 6 && (strings.HasPrefix(r.low[s:e], "for the ") || strings.HasPrefix(r.low[s:e], "for ")) &&
+		strings.IndexAny(v, "0123456789.!?,;") < 0:
+		return s, e, true
 	case b.kind == plainBlock && words <= 6 && v == strings.ToUpper(v) && len(v) > 3 && b.indent == 0 && !(v[0] >= '0' && v[0] <= '9'):
 		return s, e, true
 	}
 	return 0, 0, false
+}
+
+// announces reports a line that goes on after its own heading, "Ingredients: 2
+// eggs, milk", and gives the end of that heading; 0 where it is none.
+func (r *reader) announces(s, e int) int {
+	limit := min(e, s+40)
+	for i := s; i < limit; i++ {
+		c := r.low[i]
+		if c == ':' {
+			sec := r.headingSection(s, i)
+			if (sec == ingredients || sec == method) && i+2 < e && strings.Count(r.low[s:i], " ") <= 2 {
+				return i + 1
+			}
+			return 0
+		}
+		if c == '.' || c == ',' || c >= '0' && c <= '9' {
+			return 0
+		}
+	}
+	return 0
 }
 
 func hasLetter(s string) bool {
@@ -124,6 +147,11 @@ func (r *reader) looksIngredient(s, e int) int {
 	for _, k := range t {
 		if k.k == word {
 			words++
+		}
+	}
+	for i := range t {
+		if w := r.word(t, i); i < 6 && (w == "serves" || w == "servings") {
+			return 0
 		}
 	}
 	if a, ok := r.amount(t, 0, true); ok && words >= 1 && words <= 25 {
