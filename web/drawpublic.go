@@ -77,7 +77,7 @@ func (s *Server) showDrawCheck(w http.ResponseWriter, r *http.Request) error {
 		f.Scripts = append(f.Scripts, "check/"+name)
 	}
 	return s.ok(w, r, views.CheckDraw(views.DrawCheck{Frame: f, Base: "/c/" + c.Slug + "/draw/" + itoa(round.Position), Slug: c.Slug,
-		Round: round.Title, Challenge: c.Title, Inline: string(draw.Inline(bytes.TrimSpace(b)))}))
+		Round: round.Title, Challenge: c.Title, Tie: round.Kind == challenge.Tasting, Inline: string(draw.Inline(bytes.TrimSpace(b)))}))
 }
 
 func (s *Server) showDrawProtocol(w http.ResponseWriter, r *http.Request) error {

@@ -47,6 +47,7 @@ type DrawCheck struct {
 	Slug      string
 	Round     string
 	Challenge string
+	Tie       bool
 	Inline    string // the record, fit to stand in a script element
 }
 
@@ -89,4 +90,11 @@ func (p PublicDrawPage) sealedSoFar() (n int) {
 		}
 	}
 	return n
+}
+
+func (p DrawProtocol) placeName(ctx context.Context, place int, name string) string {
+	if p.Tie {
+		return t(ctx, "Place %v among the tied", place)
+	}
+	return name
 }
