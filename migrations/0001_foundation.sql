@@ -374,11 +374,14 @@ CREATE TABLE message (
   id            INTEGER PRIMARY KEY,
   challenge_id  INTEGER NOT NULL DEFAULT 0,
   person_id     INTEGER NOT NULL REFERENCES person(id),
+  dish_id       INTEGER NOT NULL DEFAULT 0,  -- the entry it is about, 0 for none
   kind          TEXT NOT NULL,
   token         TEXT NOT NULL DEFAULT '',  -- the private link it brings; gone once it is sent
   state         TEXT NOT NULL DEFAULT 'waiting' CHECK (state IN ('waiting', 'sent', 'failed')),
   tries         INTEGER NOT NULL DEFAULT 0,
+  next_at       INTEGER NOT NULL DEFAULT 0,  -- not tried again before this
   created_at    INTEGER NOT NULL,
   sent_at       INTEGER NOT NULL DEFAULT 0
 ) STRICT;
+CREATE INDEX message_by_person ON message(person_id);
 CREATE INDEX message_waiting ON message(id) WHERE state = 'waiting';

@@ -246,3 +246,27 @@ func (b *bench) requireNoScan(query string, args []any, name string) {
 		require.False(b.t, scans, "%s: %s", name, step)
 	}
 }
+
+func TestEntrantIsToldOnce(t *testing.T) {
+	b := openBench(t)
+	c := b.open()
+	_, token, err := b.Submit(t.Context(), c.ID, "", submission(1), "", nil)
+	require.NoError(t, err)
+	require.NoError(t, b.MailReceived(t.Context(), token))
+	require.NoError(t, b.MailReceived(t.Context(), token))
+	due, err := b.Due(t.Context(), 10)
+	require.NoError(t, err)
+	require.Len(t, due, 1)
+	require.NoError(t, b.NotSent(t.Context(), due[0].ID))
+	due, err = b.Due(t.Context(), 10)
+	require.NoError(t, err)
+	require.Empty(t, due, "the next try comes a minute later")
+	b.at = b.at.Add(time.Minute)
+	due, err = b.Due(t.Context(), 10)
+	require.NoError(t, err)
+	require.Len(t, due, 1)
+	require.NoError(t, b.Sent(t.Context(), due[0].ID))
+	waiting, err := b.Waiting(t.Context(), 10)
+	require.NoError(t, err)
+	require.Empty(t, waiting)
+}

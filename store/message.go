@@ -44,16 +44,20 @@ type Message struct {
 
 // Waiting lists the outbox, oldest first.
 func (db *DB) Waiting(ctx context.Context, limit int) ([]Message, error) {
+	return messages(ctx, db.reads, `ORDER BY message.id LIMIT ?`, limit)
+}
+
+func messages(ctx context.Context, q querier, which string, args ...any) ([]Message, error) {
 	scan := func(r *sql.Rows) (m Message, err error) {
 		var at int64
 		err = r.Scan(&m.ID, &m.Kind, &m.Challenge, &m.Token, &m.To, &m.Name, &at, &m.Tries)
 		m.CreatedAt = moment(at)
 		return m, err
 	}
-	return rows(ctx, db.reads, scan, `SELECT message.id, message.kind, COALESCE(challenge.title, ''), message.token, address.email, person.name,
+	return rows(ctx, q, scan, `SELECT message.id, message.kind, COALESCE(challenge.title, ''), message.token, address.email, person.name,
 		message.created_at, message.tries FROM message JOIN person ON person.id = message.person_id
 		JOIN address ON address.person_id = person.id LEFT JOIN challenge ON challenge.id = message.challenge_id
-		WHERE message.state = 'waiting' ORDER BY message.id LIMIT ?`, limit)
+		WHERE message.state = 'waiting' `+which, args...)
 }
 
 // Sent marks a message as sent and forgets the token in it.
@@ -64,11 +68,44 @@ func (db *DB) Sent(ctx context.Context, id int64) error {
 	})
 }
 
-// NotSent counts a failed try; after enough of them the message rests as
-// failed and the host is told.
+// maxMailTries is how often a message is tried before it rests as failed: with
+// doubled waits that is about a day.
+const maxMailTries = 11
+
+// NotSent counts a failed try and puts the next one off, each time for twice
+// as long.
 func (db *DB) NotSent(ctx context.Context, id int64) error {
 	return db.write(ctx, func(tx *Tx) error {
-		_, err := tx.ExecContext(ctx, `UPDATE message SET tries = tries + 1, state = CASE WHEN tries + 1 >= 20 THEN 'failed' ELSE state END WHERE id = ?`, id)
+		_, err := tx.ExecContext(ctx, `UPDATE message SET tries = tries + 1, next_at = ? + (60000 << tries),
+			state = CASE WHEN tries + 1 >= ? THEN 'failed' ELSE state END WHERE id = ? AND state = 'waiting'`, millis(tx.now), maxMailTries, id)
+		return err
+	})
+}
+
+// Due lists waiting messages whose next try has come.
+func (db *DB) Due(ctx context.Context, limit int) ([]Message, error) {
+	return messages(ctx, db.reads, `AND message.next_at <= ? ORDER BY message.id LIMIT ?`, millis(db.now()), limit)
+}
+
+// MailReceived leaves a message that tells an entrant, once, that the entry
+// behind a token was received, with its private link.
+func (db *DB) MailReceived(ctx context.Context, token string) error {
+	return db.write(ctx, func(tx *Tx) error {
+		link, err := followLink(ctx, tx, ForEntrant, token, tx.now)
+		if err != nil {
+			return err
+		}
+		var person int64
+		if err := tx.QueryRowContext(ctx, `SELECT person_id FROM entrant WHERE dish_id = ?`, link.Subject).Scan(&person); err != nil {
+			return missing(err, noEntry)
+		}
+		var told bool
+		if err := tx.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM message WHERE person_id = ? AND challenge_id = ? AND kind = ? AND dish_id = ?)`,
+			person, link.Challenge, messageSlip, link.Subject).Scan(&told); err != nil || told {
+			return err
+		}
+		_, err = tx.ExecContext(ctx, `INSERT INTO message (challenge_id, person_id, dish_id, kind, token, created_at) VALUES (?, ?, ?, ?, ?, ?)`,
+			link.Challenge, person, link.Subject, messageSlip, token, millis(tx.now))
 		return err
 	})
 }

@@ -65,7 +65,7 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request) error {
 	if r.PostFormValue("do") == "send" && wrong == nil {
 		_, token, err := s.db.Submit(r.Context(), c.ID, p.Token, p.Submission, p.Photo, corrections)
 		if err == nil {
-			return to(w, r, "/entry/"+token+"?said=received")
+			return s.received(w, r, token)
 		}
 		if wrong = err; !isRefusal(err) {
 			return err
@@ -75,6 +75,17 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request) error {
 	p.Messages, _ = refusals(wrong)
 	s.show(w, r, statusOr200(wrong), views.Enter(p))
 	return nil
+}
+
+// received mails the private link where a mail server is set up, and leads to
+// the page behind it. The entry stands even where the mail cannot be queued.
+func (s *Server) received(w http.ResponseWriter, r *http.Request, token string) error {
+	if s.config.Mail != nil {
+		if err := s.db.MailReceived(r.Context(), token); err != nil {
+			s.config.Log.Error("queue the mail to an entrant", "error", err)
+		}
+	}
+	return to(w, r, "/entry/"+token+"?said=received")
 }
 
 func isRefusal(err error) bool {

@@ -11,7 +11,9 @@ import (
 	"github.com/alexedwards/scs/v2"
 
 	"fairladle/store"
+	"fairladle/web/outbox"
 	"fairladle/web/photo"
+	"fairladle/web/text"
 )
 
 // Config is what a server is told from outside.
@@ -22,6 +24,8 @@ type Config struct {
 	// EntriesPerMinute is how often one network may use the entry form; 0 is
 	// 120.
 	EntriesPerMinute int
+	// Mail is the server that letters leave by; nil: they wait in the outbox.
+	Mail *outbox.Server
 }
 
 // Server is the site over one database.
@@ -72,10 +76,44 @@ func (s *Server) Work(ctx context.Context) {
 		if _, err := s.db.RunJobs(ctx); err != nil && ctx.Err() == nil {
 			s.config.Log.Error("run jobs", "error", err)
 		}
+		s.sendMail(ctx)
 		select {
 		case <-ctx.Done():
 			return
 		case <-time.After(time.Second):
+		}
+	}
+}
+
+// sendMail hands over what is due, a few at a time. A message counts as sent
+// only when the mail server took it.
+func (s *Server) sendMail(ctx context.Context) {
+	if s.config.Mail == nil {
+		return
+	}
+	due, err := s.db.Due(ctx, 20)
+	if err != nil {
+		s.config.Log.Error("read the outbox", "error", err)
+		return
+	}
+	if len(due) == 0 {
+		return
+	}
+	st, err := s.db.Site(ctx)
+	if err != nil {
+		s.config.Log.Error("read the site", "error", err)
+		return
+	}
+	for _, m := range due {
+		err := s.config.Mail.Send(ctx, outbox.Write(text.For(st.Language, nil), st.Name, st.PublicURL, m))
+		if err == nil {
+			err = s.db.Sent(ctx, m.ID)
+		} else if ctx.Err() == nil {
+			s.config.Log.Warn("a message could not be sent", "message", m.ID, "kind", m.Kind)
+			err = s.db.NotSent(ctx, m.ID)
+		}
+		if err != nil && ctx.Err() == nil {
+			s.config.Log.Error("note what became of a message", "error", err)
 		}
 	}
 }

@@ -27,6 +27,10 @@ func Write(v text.Voice, site, base string, m store.Message) Letter {
 		l.Subject = v.T("Your private link – %v", m.Challenge)
 		l.Body = v.T("Hello %v,\n\nhere is the private link of your entry to “%v”:\n\n%v\n\nWhoever has it can change or withdraw the entry, so keep it to yourself. If you did not ask for it, you need do nothing.\n\n%v\n",
 			m.Name, m.Challenge, base+"/entry/"+m.Token, site)
+	case "entry-received":
+		l.Subject = v.T("Your recipe was received – %v", m.Challenge)
+		l.Body = v.T("Hello %v,\n\nthank you for your recipe for “%v”. This is its private link:\n\n%v\n\nThere you can look at it, change it until entries close, change what you agreed to, keep your entry slip, or take the recipe back. Whoever has the link can do so, so keep it to yourself.\n\n%v\n",
+			m.Name, m.Challenge, base+"/entry/"+m.Token, site)
 	case "invite-cohost":
 		l.Subject = v.T("Co-host of “%v”", m.Challenge)
 		l.Body = v.T("Hello %v,\n\nyou are invited as co-host of “%v”. This link is yours alone:\n\n%v\n\nIt shows what there is to read and pick. Keep it; it works until the challenge is over.\n\n%v\n",
@@ -43,18 +47,27 @@ func Write(v text.Voice, site, base string, m store.Message) Letter {
 	return l
 }
 
-// File is the letter as a .eml file. Names and subjects are encoded by the
-// library, so that nothing typed can become a header.
+// File is the letter as a .eml file.
 func (l Letter) File() ([]byte, error) {
+	m, err := l.message()
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	if _, err := m.WriteTo(&b); err != nil {
+		return nil, fmt.Errorf("write message: %w", err)
+	}
+	return b.Bytes(), nil
+}
+
+// message leaves names and subjects to the library's encoding, so that nothing
+// typed can become a header.
+func (l Letter) message() (*gomail.Msg, error) {
 	m := gomail.NewMsg(gomail.WithNoDefaultUserAgent())
 	if err := m.To(l.To.String()); err != nil {
 		return nil, fmt.Errorf("recipient: %w", err)
 	}
 	m.Subject(l.Subject)
 	m.SetBodyString(gomail.TypeTextPlain, l.Body)
-	var b bytes.Buffer
-	if _, err := m.WriteTo(&b); err != nil {
-		return nil, fmt.Errorf("write message: %w", err)
-	}
-	return b.Bytes(), nil
+	return m, nil
 }
