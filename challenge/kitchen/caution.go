@@ -37,22 +37,50 @@ func Cautions(dishes []Dish) []Caution {
 }
 
 // triggered tells whether one of the comma-separated trigger phrases stands in
-// the dish. What follows in brackets is a remark.
+// the dish, as it is or inflected. What follows in brackets is a remark.
 func triggered(d Dish, triggers string) bool {
-	var b strings.Builder
+	var lines [][]string
 	for _, in := range d.Breakdown.Ingredients() {
-		b.WriteString(" " + stemKey(in.Name) + " |")
+		lines = append(lines, stems(in.Name), stems(in.Preparation), stems(in.Note))
 	}
 	for _, st := range d.Breakdown.Steps() {
-		b.WriteString(" " + stemKey(st.Text) + " |")
+		lines = append(lines, stems(st.Text))
 	}
-	text := b.String()
 	for _, phrase := range strings.Split(outsideBrackets(triggers), ",") {
-		if k := stemKey(phrase); k != "" && k != "same" && strings.Contains(text, " "+k+" ") {
+		want := stems(phrase)
+		if len(want) == 0 || (len(want) == 1 && want[0] == "same") {
+			continue
+		}
+		for _, line := range lines {
+			if hasPhrase(line, want) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+func hasPhrase(line, want []string) bool {
+	for from := 0; from+len(want) <= len(line); from++ {
+		n := 0
+		for n < len(want) && inflects(line[from+n], want[n]) {
+			n++
+		}
+		if n == len(want) {
 			return true
 		}
 	}
 	return false
+}
+
+// inflects tells whether a word is the stem or its participle (thawed, cooling).
+func inflects(word, stem string) bool {
+	rest, ok := strings.CutPrefix(word, stem)
+	if ok && (rest == "" || rest == "d" || rest == "ed" || rest == "ing") {
+		return true
+	}
+	short, e := strings.CutSuffix(stem, "e")
+	return e && word == short+"ing"
 }
 
 func outsideBrackets(s string) string {

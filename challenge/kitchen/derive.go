@@ -22,8 +22,9 @@ import (
 //     a fifth of its time.
 //  4. Steps of a component follow each other, except that a step which says
 //     "meanwhile", or which during a long wait turns to another component's
-//     ingredients, goes on beside the one before; the next step that does not
-//     waits for both.
+//     ingredients, goes on beside the one before, and that a step which only
+//     cuts or cleans what no step has touched waits for its prep alone; the next
+//     step that does none of this waits for all of them.
 //  5. Where all ingredients stand before one method, a component's prep is
 //     waited for by the first step that uses any of it.
 //  6. More portions than the recipe serves do not make a step longer, but cutting
@@ -33,7 +34,7 @@ import (
 
 // Tasks derives the dish's tasks for a number of portions.
 func (d Dish) derive(portions int) []Task {
-	b := deriver{dish: d, portions: portions, factor: measure.Whole(1), last: map[int][]string{}, opens: map[int]string{}, used: map[string]bool{}}
+	b := deriver{dish: d, portions: portions, factor: measure.Whole(1), last: map[int][]string{}, opens: map[int]string{}, used: map[string]bool{}, seen: map[int]bool{}}
 	b.factor, _ = d.factor(portions)
 	for c := range d.Breakdown.Components {
 		if !slices.Contains(d.Bought, c) {
@@ -67,6 +68,7 @@ type deriver struct {
 	opens    map[int]string   // by component: its first task
 	before   []string         // what the step before followed
 	used     map[string]bool
+	seen     map[int]bool // ingredients that some step has used
 	links    []wanted
 	machine  string // of the step before, in the same component
 	tray     bool   // the food lies on something for the oven
@@ -81,8 +83,9 @@ type wanted struct {
 func (b *deriver) component(c int) {
 	comp := b.dish.Breakdown.Components[c]
 	b.before, b.machine, b.tray = nil, "", false
+	thawing := b.thaw(c, comp)
 	if t, ok := b.prep(c, comp); ok {
-		b.add(c, t, nil)
+		b.add(c, t, thawing)
 	}
 	for k, st := range comp.Steps {
 		b.step(c, k, st)
@@ -132,8 +135,14 @@ func (b *deriver) step(c, k int, st recipe.Step) {
 		return
 	}
 	after, beside := b.last[c], b.beside(c, k, st)
-	if beside {
+	switch {
+	case beside:
 		after = b.before
+	case b.fresh(st):
+		after, beside = b.prepOf(c), true
+	}
+	for _, u := range st.Uses {
+		b.seen[u] = true
 	}
 	earlier := b.last[c]
 	b.before = slices.Clone(after)
@@ -163,12 +172,44 @@ func (b *deriver) step(c, k int, st recipe.Step) {
 		if n > 0 {
 			after = []string{parts[n-1].ID}
 		}
-		b.addAfter(c, p, after, n > 0 && parts[n].Machine != "")
+		b.addAfter(c, p, after, n > 0)
 	}
+	b.keeping(st)
 	if beside {
 		// What follows waits for this and for what went on beside it.
 		b.last[c] = distinct(append(earlier, b.last[c]...))
 	}
+}
+
+// knifeWork are first words of steps that can be done at any time before their
+// result is used.
+var knifeWork = []string{"cut", "chop", "slice", "dice", "peel", "grate", "mince", "shred", "trim", "wash", "rinse", "zest", "julienne", "cube"}
+
+// fresh tells whether a step only cuts or cleans what no step before has
+// touched, so that it waits for nothing but its prep.
+func (b *deriver) fresh(st recipe.Step) bool {
+	words := stems(st.Text)
+	for len(words) > 0 && strings.HasSuffix(words[0], "ly") {
+		words = words[1:]
+	}
+	if len(words) == 0 || len(st.Uses) == 0 || !slices.Contains(knifeWork, words[0]) {
+		return false
+	}
+	if slices.ContainsFunc(st.Uses, func(u int) bool { return b.seen[u] }) {
+		return false
+	}
+	hob, inOven := hobWords(words)
+	joins := slices.ContainsFunc(words, func(w string) bool { return w == "add" || w == "arrange" || w == "mix" || w == "toss" })
+	return !hob && !inOven && !joins
+}
+
+// prepOf is the component's prep task, if it has one.
+func (b *deriver) prepOf(c int) []string {
+	id := fmt.Sprintf("c%d.prep", c)
+	if b.index(id) < 0 {
+		return nil
+	}
+	return []string{id}
 }
 
 // scale gives a step its batches or trays.

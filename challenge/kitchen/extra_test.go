@@ -142,3 +142,54 @@ func TestPrepList(t *testing.T) {
 	require.Equal(t, "3", list.Jobs[0].Totals[0].String())
 	require.Len(t, list.Jobs[0].Parts, 2)
 }
+
+// What is thawed goes into the refrigerator the evening before; what keeps for
+// days is made on a day before, within the time that it keeps.
+func TestTheDaysBefore(t *testing.T) {
+	d := Dish{Name: "Prawns", Breakdown: recipe.Read(`Prawns with pepper sauce
+
+Serves 4
+
+For the sauce:
+- 3 peppers, diced
+- 100 ml oil
+
+1. Simmer the peppers in the oil for 40 minutes; the sauce keeps for 3 days in the fridge.
+
+For the prawns:
+- 400 g frozen prawns, thawed
+
+1. Fry the prawns for 4 minutes and serve with the sauce.`)}
+	require.Len(t, d.Breakdown.Components, 2)
+	sheet := mustPlan(t, Service{Dishes: []Dish{d}, Portions: 4, Serve: six, Kitchen: Kitchen{Burners: 2, Ovens: 1}})
+	require.Zero(t, sheet.Late)
+	thaw, sauce := rowOf(t, sheet, "0:c1.thaw"), rowOf(t, sheet, "0:c0.s0")
+	require.Less(t, thaw.Start.Day(), six.Day())
+	require.Less(t, sauce.Start.Day(), six.Day())
+	require.LessOrEqual(t, six.Sub(sauce.End()), 3*24*time.Hour)
+	all := ""
+	for _, c := range sheet.Cautions {
+		all += c.Source
+	}
+	require.Contains(t, all, "FC-3-501.13") // FDA Food Code, thawing
+}
+
+// On the night to 28 March 2027 Berlin loses an hour; nobody works at night even
+// so, and every wait is as long as it says.
+func TestClockChange(t *testing.T) {
+	berlin, err := time.LoadLocation("Europe/Berlin")
+	require.NoError(t, err)
+	s := roastAndGratin()
+	s.Serve = time.Date(2027, 3, 28, 12, 0, 0, 0, berlin)
+	cure := waiting(task("cure", 16*60, "salt"), "", 0)
+	salt := task("salt", 10)
+	cure.Ahead, salt.Ahead = true, true
+	s.Dishes[0].Tasks[0].After = []Link{{ID: "cure", Max: NoLimit}}
+	s.Dishes[0].Tasks = append(s.Dishes[0].Tasks, salt, cure)
+	sheet := mustPlan(t, s)
+	require.Zero(t, sheet.Late)
+	// Seasoning begins at 9:41 at the latest, which is 8:41 by the old clock; 16
+	// hours before that is 16:41.
+	require.Equal(t, "27 16", rowOf(t, sheet, "0:cure").Start.Format("2 15"))
+	require.Equal(t, 16*time.Hour, rowOf(t, sheet, "0:cure").End().Sub(rowOf(t, sheet, "0:cure").Start))
+}
