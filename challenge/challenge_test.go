@@ -212,3 +212,16 @@ func TestRoundsCheckTheirParameters(t *testing.T) {
 	draw.Params.Method, draw.Params.Parties = "seeds", []string{"host"}
 	require.ErrorContains(t, draw.Check(), "at least two parties")
 }
+
+func TestNobodyIsNamedWhileAnyoneStillTastesBlind(t *testing.T) {
+	c := held(season(), 4)
+	for i := range 4 {
+		c.Rounds[i].ReleaseAt = start.AddDate(0, 0, 12)
+	}
+	early := c.Shows(challenge.Public, start.AddDate(0, 0, 13))
+	require.True(t, early.Results, "the draw has been released")
+	require.False(t, early.Credits, "judges have not tasted yet")
+	c = held(c, 5)
+	require.False(t, c.Shows(challenge.Public, start.AddDate(0, 0, 13)).Credits)
+	require.True(t, c.Shows(challenge.Public, c.ReleaseAt).Credits)
+}

@@ -38,8 +38,11 @@ type Showing struct {
 	Drawn bool
 	// Final says that a result may be called final.
 	Final bool
-	// Credits says that the people behind released entries may be credited,
-	// each as they agreed.
+	// Results says that there is a result to be read.
+	Results bool
+	// Credits says that people may be named and their recipes shown, each as
+	// they agreed: results are out, and nobody reads, picks or tastes blind any
+	// more.
 	Credits bool
 	// Next is the earliest release time still to come, zero if none.
 	Next time.Time
@@ -65,8 +68,21 @@ func (c Challenge) Shows(role Role, now time.Time) Showing {
 		}
 	}
 	s.Final = len(c.Rounds) > 0 && c.Stage(now) == Finished
-	s.Credits = c.anyReleased(now)
+	s.Results = c.anyReleased(now)
+	s.Credits = s.Results && c.nothingBlind(s)
 	return s
+}
+
+// nothingBlind says whether every round in which names would matter is over
+// and shown.
+func (c Challenge) nothingBlind(s Showing) bool {
+	for _, r := range c.Rounds {
+		blind := r.Kind == Reading || r.Kind == Pick || r.Kind == Tasting
+		if blind && !s.Outcome(r.ID) {
+			return false
+		}
+	}
+	return true
 }
 
 func (c Challenge) anyReleased(now time.Time) bool {

@@ -59,7 +59,7 @@ var permitted = map[Role][]Action{
 	Voter:   {SeePublic, SendEntry, CastBallot},
 	Judge:   {SeePublic, ScorePlate},
 	Reader:  {SeePublic, ReadBlind, MarkEntry},
-	Cohost:  {SeePublic, ReadBlind, MarkEntry, MakePick, SeeField, SeeMarks, ConfirmRoll, ScorePlate},
+	Cohost:  {SeePublic, ReadBlind, MarkEntry, MakePick, SeeField, SeeMarks, ConfirmRoll},
 	Host: {SeePublic, ReadBlind, MarkEntry, SeeField, SeeMarks, RunDraw, ConfirmRoll, SeeAddress, RunRound,
 		EditChallenge, RunServer, ScorePlate},
 }

@@ -17,7 +17,7 @@ var everyone = map[challenge.Role]map[challenge.Action]bool{
 	challenge.Judge:   {challenge.SeePublic: true, challenge.ScorePlate: true},
 	challenge.Reader:  {challenge.SeePublic: true, challenge.ReadBlind: true, challenge.MarkEntry: true},
 	challenge.Cohost: {challenge.SeePublic: true, challenge.ReadBlind: true, challenge.MarkEntry: true, challenge.MakePick: true,
-		challenge.SeeField: true, challenge.SeeMarks: true, challenge.ConfirmRoll: true, challenge.ScorePlate: true},
+		challenge.SeeField: true, challenge.SeeMarks: true, challenge.ConfirmRoll: true},
 	challenge.Host: {challenge.SeePublic: true, challenge.ReadBlind: true, challenge.MarkEntry: true, challenge.SeeField: true,
 		challenge.SeeMarks: true, challenge.RunDraw: true, challenge.ConfirmRoll: true, challenge.SeeAddress: true, challenge.RunRound: true,
 		challenge.EditChallenge: true, challenge.RunServer: true, challenge.ScorePlate: true},

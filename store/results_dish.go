@@ -5,7 +5,6 @@ import (
 	"regexp"
 	"strings"
 
-	"fairladle/challenge"
 	"fairladle/challenge/recipe"
 )
 
@@ -76,21 +75,6 @@ func withoutAddress(credit string) string {
 	return strings.TrimSpace(mailAddress.ReplaceAllString(credit, recipe.AddressMark))
 }
 
-// open says whether names and texts may be shown: results are out, and nobody
-// reads, picks or tastes blind any more.
-func (d disclosure) open() bool {
-	if !d.shows.Credits {
-		return false
-	}
-	for _, r := range d.challenge.Rounds {
-		blind := r.Kind == challenge.Reading || r.Kind == challenge.Pick || r.Kind == challenge.Tasting
-		if blind && !d.shows.Outcome(r.ID) {
-			return false
-		}
-	}
-	return true
-}
-
 // dishes finds dishes for public pages, in the order asked.
 func (d disclosure) dishes(ids []int64) ([]PublicDish, error) {
 	return d.where(`JOIN json_each(?) AS wanted ON wanted.value = dish.id ORDER BY wanted.key`, jsonText(ids))
@@ -100,14 +84,14 @@ func (d disclosure) where(condition string, args ...any) ([]PublicDish, error) {
 	ds, err := rows(d.ctx, d.q, scanDisclosed, disclosedSelect+condition, args...)
 	out := make([]PublicDish, len(ds))
 	for i, x := range ds {
-		out[i] = x.public(d.open())
+		out[i] = x.public(d.shows.Credits)
 	}
 	return out, err
 }
 
 // recipes are the entries that may be read in full.
 func (d disclosure) recipes(x *Results) error {
-	if !d.open() {
+	if !d.shows.Credits {
 		return nil
 	}
 	all, err := d.where(`WHERE entry.challenge_id = ? AND entry.state = 'in' ORDER BY entry.number`, d.challenge.ID)

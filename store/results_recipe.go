@@ -25,11 +25,11 @@ func (db *DB) PublicRecipe(ctx context.Context, c challenge.Challenge, number in
 		if err != nil {
 			return err
 		}
-		if len(ds) == 0 || !ds[0].public(d.open()).Recipe {
+		if len(ds) == 0 || !ds[0].public(d.shows.Credits).Recipe {
 			return challenge.NotFound("There is no recipe at this address, or it is not public.")
 		}
-		x.Dish = ds[0].public(d.open())
-		if x.Recipe, err = recipeOf(ctx, q, x.Dish.ID, 0, true); err != nil || !ds[0].namedInText(d.open()) {
+		x.Dish = ds[0].public(d.shows.Credits)
+		if x.Recipe, err = recipeOf(ctx, q, x.Dish.ID, 0, true); err != nil || !ds[0].namedInText(d.shows.Credits) {
 			return err
 		}
 		return x.named(ctx, q)
