@@ -126,6 +126,9 @@ func (r *reader) layoutLine(s, e int, gap bool) bool {
 	if strings.HasPrefix(c, "![") || strings.HasPrefix(c, "[![") || strings.HasPrefix(c, "[Illustration") {
 		return true
 	}
+	if gap {
+		r.sentences = r.sentenceLines(s)
+	}
 	b := block{s: cs, e: ce, indent: indent, gap: gap, ruled: r.ruled, lines: 1, last: ce - s}
 	switch {
 	case c[0] == '#':
@@ -272,6 +275,26 @@ func (r *reader) listNumber(b *block, i int) {
 	}
 }
 
+// sentenceLines reports that every line of the paragraph at i ends a sentence,
+// so that its lines are no wrapped prose.
+func (r *reader) sentenceLines(i int) bool {
+	for n := 0; i < len(r.text) && n < 200; n++ {
+		end := strings.IndexByte(r.text[i:], '\n')
+		if end < 0 {
+			end = len(r.text) - i
+		}
+		line := strings.TrimRight(r.text[i:i+end], " \t\r)*_\"")
+		if strings.TrimSpace(line) == "" {
+			return n > 1
+		}
+		if strings.IndexByte(".!?", line[len(line)-1]) < 0 {
+			return false
+		}
+		i += end + 1
+	}
+	return true
+}
+
 // continues reports whether a plain line goes on with the block above it.
 func (r *reader) continues(b block) bool {
 	n := len(r.blocks)
@@ -304,7 +327,7 @@ func (r *reader) continues(b block) bool {
 	if p.last < 58 {
 		return lower && p.last >= 45 && lastChar != '.' && lastChar != ':' && size < 200
 	}
-	if !lower && !p.gap && p.lines == 1 && p.kind == plainBlock && strings.IndexByte(".!?", lastChar) >= 0 {
+	if !lower && p.kind == plainBlock && strings.IndexByte(".!?", lastChar) >= 0 && (r.sentences || !p.gap && p.lines == 1) {
 		return false // one sentence to a line
 	}
 	if r.text[b.e-1] == ':' && size < 40 && !lower {

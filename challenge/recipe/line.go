@@ -119,7 +119,7 @@ func (r *reader) bareUnit(t []token, i int) (amount, bool) {
 	}
 	if r.word(t, next) != "of" {
 		switch u {
-		case "pinch", "dash", "splash", "handful", "drizzle", "knob":
+		case "pinch", "dash", "splash", "handful", "drizzle", "knob", "bunch":
 			if t[next].k != word {
 				return amount{}, false
 			}

@@ -33,6 +33,7 @@ func (r *reader) head(t []token, sp span, in *Ingredient, rest *restBuilder) int
 		return r.linkName(t, p, sp.to, in)
 	}
 	p = r.leadingPreparation(t, p, sp.to, in, rest)
+	p = r.leadingNote(t, p, sp.to, rest)
 	start, holes := p, 0
 	var pieces []span
 	end := p
@@ -228,7 +229,7 @@ func (r *reader) skipFiller(t []token, p, to int) int {
 					continue
 				}
 				return p
-			case "of", "the", "your", "some", "a", "an", "any", "favorite", "favourite", "more", "additional", "extra":
+			case "of", "each", "the", "your", "some", "a", "an", "any", "favorite", "favourite", "more", "additional", "extra":
 				if w := r.word(t, p); w == "extra" && (r.word(t, p+1) == "virgin" || p+1 < to && (t[p+1].k == dash || t[p+1].cls&isKeep != 0)) {
 					return p
 				}
@@ -353,6 +354,8 @@ func (r *reader) keepsPreparation(t []token, p, q, to int) bool {
 		case "cream", "tomatoes", "peanuts", "yogurt":
 			return true
 		}
+	case "split":
+		return next == "peas" || next == "lentils" || next == "pea"
 	case "cold", "warm":
 		return next == "cuts"
 	case "baked", "fried", "refried":
@@ -623,7 +626,7 @@ func (r *reader) remark(t []token, p, q int, in *Ingredient, out *restBuilder) {
 		out.notes = append(out.notes, s)
 		return
 	}
-	if prep && t[p].cls&isAbout == 0 || prep && t[p].cls&isPrep != 0 {
+	if prep && (t[p].cls&isAbout == 0 || t[p].cls&isPrep != 0 || p+1 < q && t[p+1].cls&isPrep != 0) {
 		out.prep(s)
 		return
 	}

@@ -33,6 +33,7 @@ type reader struct {
 type state struct {
 	inComment       bool            // within an HTML comment
 	gap             bool            // a mark just left out stands for a blank
+	sentences       bool            // the paragraph has one sentence to a line
 	ruled           bool            // a rule was the last line
 	tableRow        int             // how many blocks there were with the last row of a table
 	count           int             // ingredients and steps so far
@@ -41,6 +42,7 @@ type state struct {
 	listed          bool            // a heading announces the ingredients
 	bulleted        bool            // some ingredient has a bullet
 	afterIngredient bool            // the last element was an ingredient
+	afterStep       bool            // the last element was a step
 	numberedList    bool            // the ingredients are numbered
 	numbered        bool            // the method has numbered steps, so a plain paragraph is a remark
 	signed          bool            // a sign-off has been seen
@@ -417,6 +419,10 @@ func (r *reader) component() *Component {
 
 // place puts a block that is no heading where it belongs.
 func (r *reader) place(b block, sec *section, seen *bool) {
+	if r.tip(b) {
+		r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
+		return
+	}
 	switch *sec {
 	case tools:
 		r.b.Equipment = append(r.b.Equipment, Place{b.s, b.e})
@@ -430,7 +436,7 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 			return
 		}
 		r.numberedList = r.numberedList || b.kind == numberBlock
-		if b.kind == numberBlock && r.looksStep(b.s, b.e) == 2 || b.kind == plainBlock && (b.e-b.s > 150 || r.looksStep(b.s, b.e) >= 1 && r.looksIngredient(b.s, b.e) < 2) {
+		if b.kind == numberBlock && r.looksStep(b.s, b.e) == 2 || b.kind == plainBlock && (b.e-b.s > 150 || r.stepAmongIngredients(b) || r.looksStep(b.s, b.e) >= 1 && r.looksIngredient(b.s, b.e) == 0) {
 			if r.looksStep(b.s, b.e) == 2 {
 				r.addStep(b)
 			} else {
@@ -489,7 +495,7 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 		r.addIngredient(b)
 	case b.kind == numberBlock || step == 2 && (*seen || b.kind == bulletBlock):
 		r.addStep(b)
-	case *seen && step >= 1 && !b.ruled:
+	case *seen && step >= 1 && !b.ruled, *seen && !b.gap && r.afterStep && b.kind == plainBlock:
 		r.addStep(b)
 	case *seen:
 		r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
@@ -511,6 +517,17 @@ func (r *reader) signOff(b block) bool {
 		return strings.Count(v, " ") < 10
 	}
 	return strings.Count(v, " ") < 3 && !r.verbFirst(b) && r.looksStep(b.s, b.e) == 0
+}
+
+// tip: a line that says itself that it is a remark.
+func (r *reader) tip(b block) bool {
+	v := strings.TrimLeft(r.low[b.s:b.e], "*_ ")
+	for _, p := range []string{"tip:", "tips:", "note:", "notes:", "nb:", "n.b.", "ps:", "p.s.", "note -", "tip -", "**note", "cook's note", "cook's tip"} {
+		if strings.HasPrefix(v, p) {
+			return true
+		}
+	}
+	return false
 }
 
 // remarkItem: a list item in the first person is a remark.
@@ -549,7 +566,7 @@ func (r *reader) addIngredient(b block) {
 		return
 	}
 	r.count++
-	r.afterIngredient = true
+	r.afterIngredient, r.afterStep = true, false
 	r.bulleted = r.bulleted || b.kind != plainBlock
 	in := r.ingredient(b.s, b.e)
 	c := r.component()
@@ -561,7 +578,7 @@ func (r *reader) addIngredient(b block) {
 }
 
 func (r *reader) addStep(b block) {
-	r.afterIngredient = false
+	r.afterIngredient, r.afterStep = false, true
 	if r.count >= maxElements {
 		return
 	}

@@ -240,7 +240,7 @@ var openers = map[string]bool{"in": true, "when": true, "once": true, "if": true
 	"first": true, "second": true, "begin": true, "to": true, "don't": true, "do": true, "be": true, "let": true}
 
 // nounVerbs open an ingredient as often as a step.
-var nounVerbs = map[string]bool{"salt": true, "butter": true, "oil": true, "spice": true, "cream": true, "garnish": true,
+var nounVerbs = map[string]bool{"barbecue": true, "braise": true, "stew": true, "sweat": true, "melt": true, "salt": true, "butter": true, "oil": true, "spice": true, "cream": true, "garnish": true,
 	"roast": true, "grill": true, "season": true, "pepper": true, "smoke": true, "core": true, "top": true, "pack": true,
 	"steam": true, "cook": true, "spread": true, "crumble": true, "process": true, "dice": true, "store": true, "ice": true,
 	"dress": true, "skin": true, "zest": true, "juice": true, "score": true, "crush": true, "taste": true, "toast": true,
