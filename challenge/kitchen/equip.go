@@ -120,6 +120,9 @@ const longAlone = 45
 // given ("the rest of the oil", "set aside", "pat dry").
 var oftenNouns = []string{"dry", "rest", "set", "stand", "drain", "salt", "cure", "proof"}
 
+// standBy are verbs of the hob that nobody walks away from.
+var standBy = append([]string{"sear", "saute", "brown", "caramelize", "temper", "scramble", "flambe"}, fryVerbs...)
+
 // attention says whether a step of that length holds the cook.
 func attention(st recipe.Step, minutes int, given bool, machine string) recipe.Attention {
 	if st.Overnight {
@@ -129,6 +132,9 @@ func attention(st recipe.Step, minutes int, given bool, machine string) recipe.A
 		return recipe.Attended
 	}
 	words := stems(st.Text)
+	if machine == burner && minutes < longAlone && verbIn(st.Text, standBy) {
+		return recipe.Attended
+	}
 	wait, part, oven := false, false, machine == oven
 	for _, w := range words {
 		wait = wait || (given && w == "sit")
@@ -164,7 +170,7 @@ func inBatches(t Task) bool {
 	case burner:
 		return slices.ContainsFunc(stems(t.Text), func(w string) bool {
 			v, ok := pantry.FindVerb(w)
-			return ok && slices.Contains([]string{"fry", "deep-fry", "pan-fry", "shallow-fry", "stir-fry", "sear"}, v.Verb)
+			return ok && (v.Verb == "sear" || slices.Contains(fryVerbs, v.Verb))
 		})
 	}
 	return false

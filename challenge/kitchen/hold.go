@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"fairladle/challenge/pantry"
 	"fairladle/challenge/recipe"
 )
 
@@ -56,9 +55,7 @@ func (b *deriver) thaw(c int, comp recipe.Component) []string {
 // holds fills in how long the result of each task may wait, and which tasks can
 // be done on an earlier day: those with a long wait between them and plating.
 func (b *deriver) holds() {
-	for i := range b.tasks {
-		b.hold(i)
-	}
+	b.hot()
 	ahead := map[string]bool{}
 	for _, t := range b.tasks {
 		if t.Ahead {
@@ -81,33 +78,5 @@ func (b *deriver) holds() {
 	}
 	for i := range b.tasks {
 		b.tasks[i].Ahead = ahead[b.tasks[i].ID]
-	}
-}
-
-// hold limits what comes hot from the fire straight to the plate.
-func (b *deriver) hold(i int) {
-	t := &b.tasks[i]
-	if t.Holds != NoLimit {
-		return // the recipe says how long it keeps
-	}
-	toPlate := false
-	for _, o := range b.tasks[len(b.tasks)-1].After {
-		toPlate = toPlate || o.ID == t.ID
-	}
-	if !toPlate || t.Kind == Prep {
-		return
-	}
-	for _, w := range pantry.Words(t.Text) {
-		v, ok := pantry.FindVerb(pantry.Stem(w))
-		switch {
-		case !ok:
-		case v.Kind == "wait":
-			t.Holds, t.HoldGuess = NoLimit, false // rests or chills: not served hot from the fire
-			return
-		case v.Verb == "fry" || v.Verb == "deep-fry" || v.Verb == "shallow-fry" || v.Verb == "pan-fry" || v.Verb == "stir-fry":
-			t.Holds, t.HoldGuess = holdFried, true
-		case v.Kind == "heat" && t.Holds == NoLimit:
-			t.Holds, t.HoldGuess = holdHot, true
-		}
 	}
 }
