@@ -324,6 +324,9 @@ func (r *reader) continues(b block) bool {
 			return false
 		}
 	}
+	if first >= '0' && first <= '9' && r.text[p.s] >= '0' && r.text[p.s] <= '9' {
+		return false // two lines that begin with an amount
+	}
 	if p.last < 58 {
 		return lower && p.last >= 45 && lastChar != '.' && lastChar != ':' && size < 200
 	}

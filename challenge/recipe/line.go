@@ -98,6 +98,10 @@ func (r *reader) leadingOptional(t []token, i int, in *Ingredient) int {
 			in.Optional = true
 			return k
 		}
+		if k+1 < len(t) && t[k].k == word && t[k+1].c == ':' { // Optional garnishes:
+			in.Optional = true
+			return k + 2
+		}
 	}
 	return i
 }

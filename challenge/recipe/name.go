@@ -57,6 +57,16 @@ walk:
 			if k.space && p+1 < sp.to && t[p+1].space || p+1 >= sp.to {
 				break walk
 			}
+		case k.c == '(' && p > start && holes < 2 && r.nameAfterBrackets(t, p, sp.to):
+			q := p + 1
+			for t[q].c != ')' {
+				q++
+			}
+			pieces = append(pieces, span{start, end})
+			rest.note(r.phrase(t, p+1, q))
+			holes++
+			start, p, end = q+1, q+1, q+1
+			continue
 		case k.c == '(' || k.c == ';' || k.c == ')' || k.c == '=':
 			break walk
 		case k.c == '+' && p+1 < sp.to && (t[p+1].k == digits || t[p+1].k == vulgar):
@@ -148,6 +158,20 @@ walk:
 	}
 	in.NameAt = Place{t[pieces[0].from].s, t[pieces[len(pieces)-1].to-1].e}
 	return p
+}
+
+// nameAfterBrackets reports that the name goes on behind the brackets at p:
+// "waxy (firm) potatoes".
+func (r *reader) nameAfterBrackets(t []token, p, to int) bool {
+	if r.knownFood(t, p-1) {
+		return false
+	}
+	for q := p + 1; q < to && q < p+10; q++ {
+		if t[q].c == ')' {
+			return q+1 < to && t[q+1].k == word && t[q+1].cls&(isStop|isPrep|isAdverb) == 0 && r.word(t, q+1) != "and"
+		}
+	}
+	return false
 }
 
 // compoundAdjective reports "bone-in", "skin-on", "low-fat" and the like at p.

@@ -147,6 +147,30 @@ func (r *reader) inlineSection(b block, from int) section {
 		r.addStep(b)
 		return sec
 	}
+	r.inlineIngredients(b)
+	return sec
+}
+
+// severalAmounts reports a line such as "50 g oats, 100 ml milk, 1 tsp honey".
+func (r *reader) severalAmounts(b block) bool {
+	t := r.scan(b.s, r.start(b.s, b.e, maxLine))
+	if _, ok := r.amount(t, 0, true); !ok {
+		return false
+	}
+	n := 0
+	for i := 1; i+1 < len(t); i++ {
+		if t[i].c != ',' && t[i].c != ';' {
+			continue
+		}
+		if a, ok := r.amount(t, i+1, true); ok && !r.isDuration(t, a) {
+			n++
+		}
+	}
+	return n >= 2
+}
+
+// inlineIngredients reads a list that is separated by commas.
+func (r *reader) inlineIngredients(b block) {
 	depth, start := 0, b.s
 	for i := b.s; i <= b.e; i++ {
 		if i < b.e {
@@ -168,7 +192,6 @@ func (r *reader) inlineSection(b block, from int) section {
 		}
 		start = i + 1
 	}
-	return sec
 }
 
 // looksTitle: the first line, or in a letter the first short line that stands
@@ -484,6 +507,9 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 	switch {
 	case b.kind == quoteBlock:
 		r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
+	case b.kind == plainBlock && step < 2 && r.severalAmounts(b):
+		*seen = true
+		r.inlineIngredients(b)
 	case look == 2 && step < 2 && b.e-b.s < 200:
 		*seen = true
 		r.addIngredient(b)
@@ -498,6 +524,7 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 	case *seen && step >= 1 && !b.ruled, *seen && !b.gap && r.afterStep && b.kind == plainBlock:
 		r.addStep(b)
 	case *seen:
+		r.afterStep = false
 		r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
 	default:
 		r.b.Intro = append(r.b.Intro, Place{b.s, b.e})
@@ -628,6 +655,12 @@ func (r *reader) yieldWithin(p Place, title bool) {
 	t := r.scan(p.Start, p.End)
 	for i := range t {
 		w := r.word(t, i)
+		if title && (t[i].k == digits || t[i].cls&isNumber != 0) { // "(1 person)"
+			if n, next, ok := r.number(t, i, false); ok && (r.word(t, next) == "person" || r.word(t, next) == "people" || r.word(t, next) == "portions") {
+				r.b.Yield = Yield{Text: r.clean(t[i].s, t[next].e), Servings: measure.Exactly(n), At: Place{t[i].s, t[next].e}}
+				return
+			}
+		}
 		if !(title && w == "for") && w != "serves" && w != "feeds" && w != "servings" && w != "makes" && w != "yields" {
 			continue
 		}
