@@ -85,6 +85,7 @@ func (x rollScreen) page(r *http.Request, d desk, round challenge.Round, base st
 			return p, err
 		}
 		p.Nonces[share.Party] = nonce.String()
+		p.Frame.Scripts = []string{"check/hash.js", "seal.js"}
 	}
 	return p, nil
 }

@@ -79,8 +79,8 @@ func sealed(name string, typed views.Typed) (*ledger.Commitment, error) {
 	switch {
 	case len(s) < 8:
 		bad.Add("secret", "Type at least 8 characters that nobody can guess.")
-	case len(s) > 500 || !utf8.ValidString(s) || strings.ContainsFunc(s, unicode.IsControl):
-		bad.Add("secret", "The secret is one line of at most 500 characters.")
+	case utf8.RuneCountInString(s) > 200 || !utf8.ValidString(s) || strings.ContainsFunc(s, unicode.IsControl):
+		bad.Add("secret", "The secret is one line of at most 200 characters.")
 	case strings.TrimSpace(s) != s:
 		bad.Add("secret", "The secret begins or ends with a blank, which is easily lost when it is copied. Take it away.")
 	}

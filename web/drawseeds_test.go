@@ -119,7 +119,7 @@ func TestSealAgainIsRefusedAndReloadShowsTheCardAgain(t *testing.T) {
 	require.Len(t, d.state().Events, 2)
 	f = d.cohost.get(d.with+"/draw/3").ok().partyForm("/seal", "co-host")
 	for secret, words := range map[string]string{"": "at least 8 characters", "short": "at least 8 characters", " leading blank": "begins or ends with a blank", "two\nlines of text": "one line",
-		strings.Repeat("x", 501): "one line"} {
+		strings.Repeat("x", 201): "one line"} {
 		kept := f.set("secret", secret).send().is(http.StatusUnprocessableEntity).says(words)
 		require.Equal(t, f.values.Get("nonce"), kept.partyForm("/seal", "co-host").values.Get("nonce"))
 	}

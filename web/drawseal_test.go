@@ -1,0 +1,70 @@
+package web_test
+
+import (
+	"bytes"
+	"io"
+	"net/http"
+	"net/http/httptest"
+	"os/exec"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/chromedp"
+	"github.com/stretchr/testify/require"
+
+	"fairladle/challenge/draw"
+	"fairladle/challenge/ledger"
+)
+
+// In a browser with scripts the secret does not reach the server before it is
+// opened, and the card opens what was sealed.
+func TestBrowserSealsWithoutTellingTheServer(t *testing.T) {
+	browser, err := exec.LookPath("chromium")
+	if err != nil {
+		t.Skip("chromium is not installed here, so the sealing script was not run in it")
+	}
+	d := newSeedDraw(t)
+	var lock sync.Mutex
+	var sent []string
+	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if r.Method == http.MethodPost {
+			b, _ := io.ReadAll(r.Body)
+			lock.Lock()
+			sent = append(sent, string(b))
+			lock.Unlock()
+			r.Body = io.NopCloser(bytes.NewReader(b))
+		}
+		d.site.ServeHTTP(w, r)
+	}))
+	defer server.Close()
+	tabs, stop := chromedp.NewExecAllocator(t.Context(), append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(browser), chromedp.NoSandbox)...)
+	defer stop()
+	tab, closeTab := chromedp.NewContext(tabs)
+	defer closeTab()
+	do := func(js string) string {
+		t.Helper()
+		out, err := chromedp.Run(tab, chromedp.Evaluate[string]("(() => {"+js+"; return '';})()"))
+		require.NoError(t, err)
+		return out
+	}
+	require.NoError(t, chromedp.Do(tab, chromedp.Navigate(server.URL+d.with+"/draw/3")))
+	do(`document.querySelectorAll("details").forEach((e) => { e.open = true; })`)
+	require.Equal(t, "true false", do(`return document.querySelector("[data-unscripted]").hidden + " " + document.querySelector("[data-scripted]").hidden`))
+	do(`document.querySelector("[name=secret]").value = "sieben Löffel & <ein> Topf"; document.querySelector("[data-form] > button").click()`)
+	require.Empty(t, sent, "the card comes first")
+	secret, nonceText := do(`return document.querySelector("[data-secret]").textContent`), do(`return document.querySelector("[data-nonce]").textContent`)
+	require.Equal(t, "sieben Löffel & <ein> Topf", secret)
+	do(`document.querySelector("[data-send]").click()`)
+	require.Eventually(t, func() bool { return len(d.state().Events) == 2 }, 10*time.Second, 50*time.Millisecond)
+	lock.Lock()
+	require.Len(t, sent, 1)
+	for _, word := range []string{"sieben", "Topf", nonceText} {
+		require.NotContains(t, sent[0], word)
+	}
+	lock.Unlock()
+	var nonce ledger.Salt
+	require.NoError(t, nonce.UnmarshalText([]byte(nonceText)))
+	state := d.state()
+	require.Equal(t, draw.SeedCommitment(state.State.Plan.Draw, "co-host", nonce, secret), *state.Events[1].Commitment)
+}
