@@ -28,13 +28,13 @@ func (s *Server) roundsPage(r *http.Request, d desk) views.RoundsPage {
 }
 
 func (s *Server) addRound(w http.ResponseWriter, r *http.Request) error {
-	return s.onRounds(w, r, func(d desk) error {
+	return s.onRounds(w, r, func(r *http.Request, d desk) error {
 		return s.db.AddRound(r.Context(), d.actor, d.challenge.ID, challenge.Kind(field(r, "kind")))
 	})
 }
 
 func (s *Server) moveRound(w http.ResponseWriter, r *http.Request) error {
-	return s.onRounds(w, r, func(d desk) error {
+	return s.onRounds(w, r, func(r *http.Request, d desk) error {
 		round, err := roundAt(d.challenge, chi.URLParam(r, "round"))
 		if err != nil {
 			return err
@@ -44,7 +44,7 @@ func (s *Server) moveRound(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) removeRound(w http.ResponseWriter, r *http.Request) error {
-	return s.onRounds(w, r, func(d desk) error {
+	return s.onRounds(w, r, func(r *http.Request, d desk) error {
 		round, err := roundAt(d.challenge, chi.URLParam(r, "round"))
 		if err != nil {
 			return err
@@ -54,7 +54,7 @@ func (s *Server) removeRound(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) editRound(w http.ResponseWriter, r *http.Request) error {
-	return s.onRounds(w, r, func(d desk) error {
+	return s.onRounds(w, r, func(r *http.Request, d desk) error {
 		round, err := roundAt(d.challenge, chi.URLParam(r, "round"))
 		if err != nil {
 			return err
@@ -63,8 +63,9 @@ func (s *Server) editRound(w http.ResponseWriter, r *http.Request) error {
 	})
 }
 
-// onRounds does one change of the plan and shows the plan again.
-func (s *Server) onRounds(w http.ResponseWriter, r *http.Request, change func(desk) error) error {
+// onRounds does one change of the plan and shows the plan again. The change
+// reads the request it is given: that one holds the parsed form.
+func (s *Server) onRounds(w http.ResponseWriter, r *http.Request, change func(*http.Request, desk) error) error {
 	d, r, err := s.desk(r, challenge.EditChallenge)
 	if err != nil {
 		return err
@@ -72,10 +73,13 @@ func (s *Server) onRounds(w http.ResponseWriter, r *http.Request, change func(de
 	if err := parse(r); err != nil {
 		return err
 	}
-	err = change(d)
+	err = change(r, d)
 	if m, ok := refusals(err); ok {
 		p := s.roundsPage(r, d)
 		p.Messages, p.At = m, chi.URLParam(r, "round")
+		if round, err := roundAt(d.challenge, p.At); err == nil && r.PostForm.Has("title") {
+			p.Challenge.Rounds[round.Position-1] = readRound(r, d.challenge, round) // what was typed
+		}
 		s.show(w, r, formStatus(err), views.Rounds(p))
 		return nil
 	}
