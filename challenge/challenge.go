@@ -28,8 +28,7 @@ type Challenge struct {
 	LastNumber          int // the highest entry number given out
 	Rounds              []Round
 	HostWords           string // the host's own words on the result page, Markdown
-	FinishedAt          time.Time
-	SettingsVersion     int // raised by each change, to notice a stale page
+	SettingsVersion     int    // raised by each change, to notice a stale page
 	CriteriaLocked      bool
 	FirstRoundHasOpened bool
 }

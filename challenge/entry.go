@@ -2,7 +2,6 @@ package challenge
 
 import (
 	"strings"
-	"time"
 	"unicode/utf8"
 )
 
@@ -89,16 +88,4 @@ func CheckRecipe(bad *Refusals, text string) {
 	case len(text) > MaxRecipe:
 		bad.Add("text", "This is longer than any recipe: at most %v characters are kept. Send the recipe alone.", MaxRecipe)
 	}
-}
-
-// A BlindEntry is an entry as readers, judges, the camera and the public meet
-// it. It has no field for a name or an address, and none may be added.
-type BlindEntry struct {
-	Dish     int64
-	Number   int
-	Title    string // masked
-	Text     string // masked
-	Version  int
-	Photo    int64 // 0: none
-	Received time.Time
 }

@@ -158,13 +158,11 @@ CREATE TABLE entry (
   number        INTEGER NOT NULL,
   state         TEXT NOT NULL DEFAULT 'in' CHECK (state IN ('in', 'withdrawn', 'barred')),
   source        TEXT NOT NULL DEFAULT 'form',
-  form_key      TEXT NOT NULL DEFAULT '',  -- one form sent twice becomes one entry
   findings      INTEGER NOT NULL DEFAULT 0,
   ingredients   INTEGER NOT NULL DEFAULT 0,
   minutes       INTEGER NOT NULL DEFAULT 0,
   UNIQUE (challenge_id, number)
 ) STRICT;
-CREATE UNIQUE INDEX entry_by_form ON entry(challenge_id, form_key) WHERE form_key <> '';
 
 -- Who sent an entry. Blind queries never join this table.
 CREATE TABLE entrant (
@@ -208,7 +206,6 @@ CREATE TABLE correction (
   value     TEXT NOT NULL,
   by_role   TEXT NOT NULL,
   at        INTEGER NOT NULL,
-  orphaned  INTEGER NOT NULL DEFAULT 0,
   FOREIGN KEY (dish_id, version) REFERENCES dish_version(dish_id, version)
 ) STRICT;
 CREATE INDEX correction_by_dish ON correction(dish_id, version, id);

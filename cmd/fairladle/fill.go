@@ -36,7 +36,17 @@ type filling struct {
 type namedLink struct{ who, address string }
 
 func newFilling(db *store.DB, c *clock, story demo.Scenario, base string) *filling {
-	return &filling{db: db, clock: c, story: story, base: base, started: time.Now().Truncate(time.Hour), photos: photo.NewCleaner(2)}
+	return &filling{db: db, clock: c, story: story, base: base, started: lastEvening(time.Now()), photos: photo.NewCleaner(2)}
+}
+
+// lastEvening is the last eight o'clock (UTC) before now: an hour at which
+// people set closing times.
+func lastEvening(now time.Time) time.Time {
+	t := now.UTC().Truncate(24 * time.Hour).Add(20 * time.Hour)
+	if t.After(now) {
+		t = t.Add(-24 * time.Hour)
+	}
+	return t
 }
 
 // at moves the clock to a distance from the start.
