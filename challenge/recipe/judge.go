@@ -156,7 +156,7 @@ func (j *judge) names(at Place, most pantry.Level, step bool) bool {
 	for _, h := range j.hits {
 		known = true
 		level := h.Level
-		if most == pantry.May || step && dishWords[j.stems[h.To-1]] {
+		if most == pantry.May || step && hasClass(j.stems[h.To-1], isDish) {
 			level = pantry.May
 		}
 		j.allergen(h.Allergen, h.Term, level, at, step)

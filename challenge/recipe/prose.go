@@ -83,15 +83,9 @@ func (r *reader) proseIngredients(s, e int) {
 	}
 }
 
-// dishWords name what is made or served rather than what goes in.
-var dishWords = map[string]bool{"cake": true, "soup": true, "gravy": true, "pie": true, "pudding": true, "dumpling": true,
-	"cookie": true, "sauce": true, "dough": true, "batter": true, "salad": true, "sandwich": true, "dish": true, "stew": true,
-	"mush": true, "jelly": true, "bread": true, "mould": true, "paste": true, "mayonnaise": true, "syrup": true, "trifle": true,
-	"biscuit": true, "pancake": true, "muffin": true, "tart": true, "noodle": true, "pastry": true, "crust": true}
-
 // dish reports whether "a soup", "one large cake" tells what is made.
 func (r *reader) dish(t []token, stems []string, i, end int) bool {
-	return dishWords[stems[end-1]] && (r.isArticle(t, i) || r.word(t, i) == "one") || end < len(t) && dishWords[stems[end]]
+	return hasClass(stems[end-1], isDish) && (r.isArticle(t, i) || r.word(t, i) == "one") || end < len(t) && hasClass(stems[end], isDish)
 }
 
 // foodEnd gives the end of the food name that starts at token p, within its

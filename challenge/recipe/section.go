@@ -100,7 +100,7 @@ func (r *reader) headingByLook(b block) (s, e int, ok bool) {
 	case words <= 3 && b.kind == plainBlock && r.headingSection(s, e) != other:
 		return s, e, true
 	case b.kind == plainBlock && words >= 3 && words <= 6 && (strings.HasPrefix(r.low[s:e], "for the ") || strings.HasPrefix(r.low[s:e], "for ")) &&
-		strings.IndexAny(v, "0123456789.!?,;") < 0:
+		!strings.ContainsAny(v, "0123456789.!?,;"):
 		return s, e, true
 	case b.kind == plainBlock && words <= 6 && v == strings.ToUpper(v) && len(v) > 3 && b.indent == 0 && !(v[0] >= '0' && v[0] <= '9'):
 		return s, e, true
@@ -221,9 +221,9 @@ func (r *reader) looksStepTokens(t []token) int {
 	w := r.word(t, first)
 	f := t[first]
 	switch {
-	case first == 0 && f.cls&isVerb != 0 && f.cls&(isPrep|isUnit) == 0 && (!nounVerbs[w] || words >= 8 && stop) && words >= 3:
+	case first == 0 && f.cls&isVerb != 0 && f.cls&(isPrep|isUnit) == 0 && (!hasClass(w, isNounVerb) || words >= 8 && stop) && words >= 3:
 		return 2
-	case openers[w] && words >= 5:
+	case hasClass(w, isOpener) && words >= 5:
 		return 2
 	case f.cls&isAdverb != 0 && first+1 < len(t) && t[first+1].cls&isVerb != 0 && t[first+1].cls&isPrep == 0:
 		return 2
@@ -232,17 +232,3 @@ func (r *reader) looksStepTokens(t []token) int {
 	}
 	return 0
 }
-
-// openers begin a sentence of a method.
-var openers = map[string]bool{"in": true, "when": true, "once": true, "if": true, "after": true, "while": true,
-	"then": true, "next": true, "finally": true, "now": true, "using": true, "meanwhile": true, "as": true, "before": true,
-	"until": true, "it": true, "this": true, "you": true, "the": true, "with": true, "for": true, "at": true, "on": true,
-	"first": true, "second": true, "begin": true, "to": true, "don't": true, "do": true, "be": true, "let": true}
-
-// nounVerbs open an ingredient as often as a step.
-var nounVerbs = map[string]bool{"barbecue": true, "braise": true, "stew": true, "sweat": true, "melt": true, "salt": true, "butter": true, "oil": true, "spice": true, "cream": true, "garnish": true,
-	"roast": true, "grill": true, "season": true, "pepper": true, "smoke": true, "core": true, "top": true, "pack": true,
-	"steam": true, "cook": true, "spread": true, "crumble": true, "process": true, "dice": true, "store": true, "ice": true,
-	"dress": true, "skin": true, "zest": true, "juice": true, "score": true, "crush": true, "taste": true, "toast": true,
-	"pat": true, "chop": true, "mash": true, "whip": true, "shred": true, "slice": true, "measure": true, "stuff": true, "wash": true,
-	"layer": true, "pinch": true, "dip": true, "light": true, "cool": true, "warm": true, "open": true, "dry": true, "clean": true, "double": true}

@@ -84,16 +84,6 @@ func (j *judge) usesParts(st *Step, own int) {
 	}
 }
 
-// unremarked foods are at hand in every kitchen, or words of cooking.
-var unremarked = map[string]bool{"salt": true, "pepper": true, "water": true, "oil": true, "ice": true, "butter": true,
-	"toast": true, "roast": true, "steak": true, "batter": true, "dough": true, "pasta": true, "bread": true, "meat": true,
-	"fish": true, "fruit": true, "fat": true, "spice": true, "herb": true, "sauce": true, "soup": true, "stock": true, "broth": true,
-	"vegetable": true, "seasoning": true, "meal": true, "green": true, "pie": true, "cake": true, "taco": true, "jelly": true,
-	"gravy": true, "stew": true, "curry": true, "roll": true, "cook": true, "crumb": true, "yolk": true, "white": true, "nut": true,
-	"shell": true, "liquid": true, "cream": true, "pastry": true, "plain": true, "dip": true, "salad": true, "sandwich": true,
-	"juice": true, "flour": true, "sugar": true, "coffee": true, "tea": true, "seed": true, "bean": true, "whisk": true, "sprinkle": true, "skewer": true, "til": true, "mince": true, "rub": true, "clove": true, "wrap": true, "pizza": true, "cookie": true, "seafood": true, "dressing": true, "topping": true, "filling": true,
-	"sheet": true, "heart": true, "tongue": true, "egg": true, "rack": true}
-
 // inTitle: what the dish is called need not be listed.
 func (j *judge) inTitle(stem string) bool { return slices.Contains(j.title, stem) }
 
@@ -113,7 +103,7 @@ func (j *judge) unlistedIn(st *Step) {
 			known = known || len(j.index[w]) > 0
 		}
 		last := j.stems[i+n-1]
-		if !known && !unremarked[last] && !j.inTitle(last) && len(j.order) < 8 {
+		if !known && !hasClass(last, isUnremarked) && !j.inTitle(last) && len(j.order) < 8 {
 			key := strings.Join(j.stems[i:i+n], " ")
 			if _, seen := j.unlisted[key]; !seen {
 				j.unlisted[key] = st.At

@@ -1,0 +1,161 @@
+package recipe
+
+import (
+	"strings"
+	"unicode/utf8"
+
+	"fairladle/challenge/measure"
+)
+
+// mailHeader: the lines of a forwarded mail that are no recipe.
+func (r *reader) mailHeader(b block) bool {
+	for _, p := range []string{"subject:", "from:", "to:", "cc:", "date:", "sent:", "reply-to:"} {
+		if strings.HasPrefix(r.low[b.s:b.e], p) {
+			return true
+		}
+	}
+	return false
+}
+
+// looksTitle: the first line, or in a letter the first short line that stands
+// alone and is no sentence.
+func (r *reader) looksTitle(i int) bool {
+	b := r.blocks[i]
+	v := r.low[b.s:b.e]
+	if r.greets(b) {
+		return false
+	}
+	if i == 0 {
+		return true
+	}
+	next := i+1 >= len(r.blocks) || r.blocks[i+1].gap || r.text[r.blocks[i+1].s] == '(' || strings.HasPrefix(r.low[r.blocks[i+1].s:], "serves")
+	return b.gap && next && b.lines == 1 && strings.Count(v, " ") < 9 && strings.IndexByte(".,!?;:", v[len(v)-1]) < 0
+}
+
+// greets: the line of a letter that greets.
+func (r *reader) greets(b block) bool {
+	v := r.low[b.s:b.e]
+	for _, greeting := range []string{"hi", "hello", "dear", "hey", "good morning", "good evening", "good afternoon", "greetings"} {
+		if rest, ok := strings.CutPrefix(v, greeting); ok && (rest == "" || rest[0] == ' ' || rest[0] == ',' || rest[0] == '!') {
+			return true
+		}
+	}
+	return false
+}
+
+func (r *reader) setTitle(s, e int, sure float64) {
+	t := r.scan(s, e)
+	r.b.Title = r.phrase(t, 0, len(t))
+	if r.b.Title == "" {
+		r.b.Title = r.clean(s, e)
+	}
+	r.b.TitleAt, r.b.TitleSure = Place{s, e}, sure
+}
+
+// titleYield reads "Fish pie for 6" and "Soup (serves 4)" where no line gives
+// the yield.
+func (r *reader) titleYield() {
+	if r.b.Yield.At.IsZero() && !r.b.TitleAt.IsZero() && r.b.TitleSure >= 0.5 {
+		r.yieldWithin(r.b.TitleAt, true)
+	}
+	for c := range r.b.Components {
+		for _, st := range r.b.Components[c].Steps {
+			if r.b.Yield.At.IsZero() {
+				r.yieldWithin(st.At, false)
+			}
+		}
+	}
+	for _, list := range [][]Place{r.b.Intro, r.b.Notes} {
+		for _, p := range list {
+			if r.b.Yield.At.IsZero() {
+				r.yieldWithin(p, false)
+			}
+		}
+	}
+}
+
+// yieldWithin finds "serves 6" or "Makes 16." in a sentence, or in a title also
+// "for 6".
+func (r *reader) yieldWithin(p Place, title bool) {
+	t := r.scan(p.Start, p.End)
+	for i := range t {
+		w := r.word(t, i)
+		if title && (t[i].k == digits || t[i].cls&isNumber != 0) { // "(1 person)"
+			if n, next, ok := r.number(t, i, false); ok && (r.word(t, next) == "person" || r.word(t, next) == "people" || r.word(t, next) == "portions") {
+				r.b.Yield = Yield{Text: r.clean(t[i].s, t[next].e), Servings: measure.Exactly(n), At: Place{t[i].s, t[next].e}}
+				return
+			}
+		}
+		if !(title && w == "for") && w != "serves" && w != "feeds" && w != "servings" && w != "makes" && w != "yields" {
+			continue
+		}
+		if w == "makes" || w == "yields" {
+			if i == 0 || t[i-1].k != word {
+				r.makes(t, i)
+			}
+			if !r.b.Yield.At.IsZero() {
+				return
+			}
+			continue
+		}
+		n, next, ok := r.number(t, i+1, false)
+		if !ok || n.Cmp(measure.Whole(100)) > 0 {
+			continue
+		}
+		rng := measure.Exactly(n)
+		if hi, after, ok := r.rangeEnd(t, next); ok {
+			rng, next = measure.Between(n, hi), after
+		}
+		if next >= len(t) || t[next].k == punct && t[next].c != '/' || r.isServing(t, next) {
+			at := Place{t[i].s, t[next-1].e}
+			r.b.Yield = Yield{Text: r.clean(at.Start, at.End), Servings: rng, At: at}
+			return
+		}
+	}
+}
+
+// makes reads "Makes about 16 bars." at the start of a sentence.
+func (r *reader) makes(t []token, i int) {
+	a, ok := r.amount(t, i+1, false)
+	if !ok || r.isDuration(t, a) {
+		return
+	}
+	end := r.clauseEnd(t, a.to)
+	if end < len(t) && t[end].c != '.' && t[end].c != ')' && t[end].c != ',' && t[end].c != '!' {
+		return
+	}
+	at := Place{t[i].s, t[max(end, a.to)-1].e}
+	r.b.Yield = Yield{Text: r.clean(at.Start, at.End), Count: a.rng, Pieces: r.phrase(t, a.to, end), At: at}
+	if a.unit == "serving" {
+		r.b.Yield.Servings, r.b.Yield.Count, r.b.Yield.Pieces = a.rng, measure.Range{}, ""
+	}
+}
+
+// title falls back to the first line or the first words.
+func (r *reader) title() {
+	if r.b.Title != "" {
+		return
+	}
+	if len(r.blocks) == 0 {
+		return
+	}
+	b := r.blocks[0]
+	for i := 1; i < len(r.blocks) && i < 10 && (r.mailHeader(b) || r.greets(b)); i++ {
+		b = r.blocks[i]
+	}
+	s, e := b.s, b.e
+	if n := strings.IndexByte(r.text[s:e], '\n'); n > 0 {
+		e = s + n
+	}
+	if e-s > 60 {
+		cut := strings.LastIndexByte(r.text[s:s+60], ' ')
+		if cut < 20 {
+			cut = 60
+			for cut > 0 && !utf8.RuneStart(r.text[s+cut]) {
+				cut--
+			}
+		}
+		e = s + cut
+	}
+	r.setTitle(s, e, 0.4)
+}
