@@ -10,6 +10,9 @@
 // serving time comes in. The work of placing tasks is package schedule's; this
 // package says what is wanted of a plan and puts the answer into words.
 //
-// Start with service.go for the words, then shopping.go for the list and
-// plan.go for the plan.
+// Start with service.go for the words. Then, for the list: shopping.go, merge.go,
+// portion.go. For the plan: task.go and derive.go (text to tasks; equip.go,
+// guess.go, hot.go hold its rules), plan.go and wishes.go (what is wanted),
+// sheet.go (the answer), trouble.go (what is in the way), replan.go (while
+// cooking).
 package kitchen

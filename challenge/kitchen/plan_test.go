@@ -201,7 +201,7 @@ func TestInTheWay(t *testing.T) {
 		change func(*Service)
 		says   string
 	}{
-		"no oven":   {func(s *Service) { s.Kitchen.Ovens = 0 }, "needs a oven"},
+		"no oven":   {func(s *Service) { s.Kitchen.Ovens = 0 }, "needs an oven"},
 		"no time":   {func(s *Service) { s.Begin = six.Add(-time.Hour) }, "The earliest"},
 		"after":     {func(s *Service) { s.Begin = six.Add(time.Hour) }, "before the serving time"},
 		"never":     {func(s *Service) { s.Serve = time.Time{} }, "Say when"},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"sort"
+	"strings"
 
 	"fairladle/challenge/kitchen/schedule"
 )
@@ -76,7 +77,7 @@ func (b *book) machine(name string) {
 		n, listed := k.Others[name]
 		switch {
 		case !listed:
-			b.notes = append(b.notes, fmt.Sprintf("The kitchen's list does not name a %s; one is taken to be there.", name))
+			b.notes = append(b.notes, fmt.Sprintf("The kitchen's list does not name %s; one is taken to be there.", one(name)))
 			b.piece(name, 1)
 		case n == 0 && slices.Contains(byHand, name):
 			b.notes = append(b.notes, fmt.Sprintf("There is no %s: that work is planned by hand and may take longer.", name))
@@ -117,11 +118,19 @@ func (b *book) lacking(name string) {
 			if t.dish >= 0 {
 				where = b.title(t.dish) + ": "
 			}
-			b.blocks = append(b.blocks, fmt.Sprintf("%s%q needs a %s, and the kitchen has none.", where, t.Name, name))
-			b.helps = append(b.helps, fmt.Sprintf("Add a %s to the kitchen, or change what the task uses.", name))
+			b.blocks = append(b.blocks, fmt.Sprintf("%s%q needs %s, and the kitchen has none.", where, t.Name, one(name)))
+			b.helps = append(b.helps, fmt.Sprintf("Add %s to the kitchen, or change what the task uses.", one(name)))
 			return
 		}
 	}
+}
+
+// one puts the article before a piece of equipment.
+func one(name string) string {
+	if strings.ContainsRune("aeiou", rune(name[0])) {
+		return "an " + name
+	}
+	return "a " + name
 }
 
 // problem writes the service for the scheduler.

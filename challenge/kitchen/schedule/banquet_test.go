@@ -24,26 +24,21 @@ func mustBanquet(t *testing.T) *Problem {
 }
 
 // The length of the serving day is level 3; its bound counts only the cooks'
-// work. FAIRLADLE_LONG=1 gives the five seconds that the ten percent are
-// promised for; the short run stops as soon as they may be reached.
+// work. A first plan is there within 100 ms and is within ten percent of the
+// bound within 5 s where nothing else runs (FAIRLADLE_LONG=1 measures that);
+// otherwise steps are counted, so that the test does not depend on neighbours.
 func TestBanquet(t *testing.T) {
 	p := mustBanquet(t)
-	first := mustSolve(t, p, Options{}, 100*time.Millisecond)
-	if first.Plan == nil { // a busy machine
-		first = mustSolve(t, p, Options{}, allowance*100*time.Millisecond)
-	}
-	require.NotNil(t, first.Plan)
-	require.Equal(t, []int{0, 0}, first.Costs[:2])
-
-	limit := 2 * time.Second
+	first, then := Options{MaxSteps: 1_000}, Options{MaxSteps: 100_000}
+	soon, later := time.Minute, time.Minute
 	if os.Getenv("FAIRLADLE_LONG") != "" {
-		limit = 5 * time.Second
+		first, then, soon, later = Options{}, Options{}, 100*time.Millisecond, 5*time.Second
 	}
-	res := mustSolve(t, p, Options{Hint: first.Plan}, limit)
-	t.Logf("first %v, then %v of %v", first.Costs, res.Costs, res.Bounds)
-	require.Equal(t, []int{0, 0}, res.Costs[:2])
-	if limit > 2*time.Second {
-		require.Equal(t, []int{0, 0, 0}, res.Costs[:3])
-	}
+	one := mustSolve(t, p, first, soon)
+	require.NotNil(t, one.Plan)
+	require.Equal(t, []int{0, 0}, one.Costs[:2])
+	res := mustSolve(t, p, then, later)
+	t.Logf("first %v, then %v of %v in %d steps", one.Costs, res.Costs, res.Bounds, res.Steps)
+	require.Equal(t, []int{0, 0, 0}, res.Costs[:3])
 	require.LessOrEqual(t, float64(res.Costs[3]), 1.10*float64(res.Bounds[3]))
 }

@@ -29,10 +29,13 @@ func mustOptima(t *testing.T) map[string]int {
 	return optima
 }
 
+// stepsInASecond is what one second of search does at J30 on a quiet machine
+// with two slow cores; counting steps keeps the test from depending on its
+// neighbours. FAIRLADLE_LONG=1 counts the second itself.
+const stepsInASecond = 85_000
+
 // J30 of PSPLIB (R. Kolisch, A. Sprecher, European J. of Operational Research
-// 96, 1997): every instance within a second, at least 45 of 48 proved. One
-// instance needs local search to be lucky in time, so a slow machine may miss
-// it; the run with FAIRLADLE_LONG=1 wants all 48.
+// 96, 1997): every instance within a second, at least 45 of 48 proved.
 func TestJ30(t *testing.T) {
 	optima := mustOptima(t)
 	require.Len(t, optima, 48)
@@ -47,7 +50,11 @@ func TestJ30(t *testing.T) {
 		p, err := ReadPSPLIB(f)
 		require.NoError(t, f.Close())
 		require.NoError(t, err)
-		res := mustSolve(t, p, Options{}, time.Second)
+		opt, limit := Options{MaxSteps: stepsInASecond}, time.Minute
+		if os.Getenv("FAIRLADLE_LONG") != "" {
+			opt, limit = Options{}, time.Second
+		}
+		res := mustSolve(t, p, opt, limit)
 		require.NotNil(t, res.Plan, name)
 		require.GreaterOrEqual(t, res.Costs[0], optima[name], name)
 		require.LessOrEqual(t, res.Bounds[0], optima[name], name)
@@ -61,8 +68,5 @@ func TestJ30(t *testing.T) {
 	}
 	t.Logf("%d of 48 best, %d proved", best, proved)
 	require.GreaterOrEqual(t, proved, 45)
-	require.GreaterOrEqual(t, best, 47)
-	if os.Getenv("FAIRLADLE_LONG") != "" {
-		require.Equal(t, 48, best)
-	}
+	require.Equal(t, 48, best)
 }
