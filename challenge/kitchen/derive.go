@@ -146,25 +146,7 @@ func (b *deriver) step(c, k int, st recipe.Step) {
 	}
 	earlier := b.last[c]
 	b.before = slices.Clone(after)
-	id := fmt.Sprintf("c%d.s%d", c, k)
-	t := Task{ID: id, Component: c, Name: shortName(st.Text), Text: st.Text, Kind: Cook, Attended: recipe.Attended,
-		Machine: machineFor(st, b.machine, b.tray), Holds: NoLimit}
-	b.machine, b.tray = t.Machine, (b.tray || onTray(st)) && t.Machine != oven
-	minutes, ok := given(st)
-	t.Source = "the recipe"
-	if !ok {
-		minutes, t.Source = guess(st)
-		t.Guess = true
-	}
-	t.Minutes = min(minutes, longestTask)
-	if t.Machine == oven {
-		t.OvenC = b.ovenC
-		if t.OvenC == 0 {
-			t.OvenC = 180 // no temperature anywhere: a moderate oven
-		}
-	}
-	b.scale(&t)
-	parts := splitStep(t, attention(st, t.Minutes, ok, t.Machine))
+	parts := b.work(c, k, st)
 	for _, p := range b.needs(st, c) {
 		b.links = append(b.links, wanted{parts[0].ID, p})
 	}
@@ -179,6 +161,27 @@ func (b *deriver) step(c, k int, st recipe.Step) {
 		// What follows waits for this and for what went on beside it.
 		b.last[c] = distinct(append(earlier, b.last[c]...))
 	}
+}
+
+// work is what a step is to do: one task, or an attended start and the rest.
+func (b *deriver) work(c, k int, st recipe.Step) []Task {
+	t := Task{ID: fmt.Sprintf("c%d.s%d", c, k), Component: c, Name: shortName(st.Text), Text: st.Text, Kind: Cook,
+		Attended: recipe.Attended, Machine: machineFor(st, b.machine, b.tray), Holds: NoLimit, Source: "the recipe"}
+	b.machine, b.tray = t.Machine, (b.tray || onTray(st)) && t.Machine != oven
+	minutes, ok := given(st)
+	if !ok {
+		minutes, t.Source = guess(st)
+		t.Guess = true
+	}
+	t.Minutes = min(minutes, longestTask)
+	if t.Machine == oven {
+		t.OvenC = b.ovenC
+		if t.OvenC == 0 {
+			t.OvenC = 180 // no temperature anywhere: a moderate oven
+		}
+	}
+	b.scale(&t)
+	return splitStep(t, attention(st, t.Minutes, ok, t.Machine))
 }
 
 // knifeWork are first words of steps that can be done at any time before their

@@ -165,6 +165,34 @@ func TestIceCreamCannotBeginOnTheDay(t *testing.T) {
 	require.Contains(t, strings.Join(sheet.Helps, " "), "Start a day earlier: then it is on time.")
 }
 
+// The same from a text: overnight and hours of chilling are read, moved to the
+// days before, and cannot be made up for on the day.
+func TestIceCreamFromText(t *testing.T) {
+	d := Dish{Name: "Ice cream", Breakdown: recipe.Read(`Brown bread ice cream
+
+Serves 6
+
+- 500 ml cream
+- 150 g sugar
+- 100 g brown breadcrumbs
+
+1. Heat the cream and sugar for 5 minutes.
+2. Chill the base for at least 2 hours.
+3. Churn for 20 minutes.
+4. Stir in the crumbs and freeze overnight.
+5. Temper in the fridge for 30 minutes before scooping.`)}
+	s := Service{Dishes: []Dish{d}, Portions: 6, Serve: six, Kitchen: Kitchen{Burners: 2}}
+	sheet := mustPlan(t, s)
+	require.Zero(t, sheet.Late)
+	require.Less(t, sheet.Rows[0].Start.Day(), six.Day())
+	require.Less(t, rowOf(t, sheet, "0:c0.s3a").Start.Day(), six.Day())
+	require.Equal(t, six.Day(), rowOf(t, sheet, "0:c0.s4").Start.Day())
+	s.Begin = time.Date(2027, 1, 30, 7, 0, 0, 0, time.UTC)
+	sheet = mustPlan(t, s)
+	require.Positive(t, sheet.Late)
+	require.NotEmpty(t, sheet.Blocks)
+}
+
 func TestFromText(t *testing.T) {
 	text := `Lemon chicken
 
@@ -274,8 +302,10 @@ func drawService(t *rapid.T) Service {
 
 func TestNothingIsLate(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		sheet := mustPlan(t, drawService(t))
+		s := drawService(t)
+		sheet := mustPlan(t, s)
 		require.NotEmpty(t, sheet.Rows)
 		require.Zero(t, sheet.Late)
+		require.Equal(t, sheet, mustPlan(t, s), "the same service has the same plan")
 	})
 }

@@ -60,6 +60,9 @@ func TestListForOthers(t *testing.T) {
 	require.True(t, mustLine(t, list, "flour").Have)
 	require.True(t, mustLine(t, list, "water").Have)
 	require.NotContains(t, list.Text(), "flour")
+	cost, unpriced := list.Cost(map[string]int64{"flour": 999})
+	require.Zero(t, cost, "flour is there already")
+	require.Len(t, unpriced, len(list.Lines)-2)
 	var out bytes.Buffer
 	require.NoError(t, list.WriteCSV(&out))
 	require.Contains(t, out.String(), "400 g")

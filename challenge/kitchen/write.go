@@ -126,3 +126,20 @@ func (p Part) Written() string {
 	}
 	return s
 }
+
+// Cost adds up what the list costs at the host's prices, by the names of the
+// lines and in the smallest unit of the currency, for what is still to be
+// bought; unpriced lists the names without a price.
+func (l ShoppingList) Cost(prices map[string]int64) (total int64, unpriced []string) {
+	for _, line := range l.Lines {
+		if line.Have {
+			continue
+		}
+		price, ok := prices[line.Name]
+		if !ok {
+			unpriced = append(unpriced, line.Name)
+		}
+		total += price
+	}
+	return total, unpriced
+}

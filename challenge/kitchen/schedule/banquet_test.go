@@ -29,7 +29,7 @@ func mustBanquet(t *testing.T) *Problem {
 // otherwise steps are counted, so that the test does not depend on neighbours.
 func TestBanquet(t *testing.T) {
 	p := mustBanquet(t)
-	first, then := Options{MaxSteps: 1_000}, Options{MaxSteps: 100_000}
+	first, then := Options{MaxSteps: 1_000}, Options{MaxSteps: 60_000}
 	soon, later := time.Minute, time.Minute
 	if os.Getenv("FAIRLADLE_LONG") != "" {
 		first, then, soon, later = Options{}, Options{}, 100*time.Millisecond, 5*time.Second
