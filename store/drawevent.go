@@ -52,31 +52,38 @@ func mayDraw(a challenge.Actor, challengeID int64, e draw.Event) error {
 		if e.Party == ServerParty {
 			return challenge.Refuse(challenge.Barred, "", "The server gives its own secret by itself.")
 		}
-		if GivesSecret(a, e.Party) {
+		switch {
+		case GivesSecret(a, e.Party):
 			return challenge.May(a, challenge.ConfirmRoll, challengeID)
+		case a.Role == challenge.Host:
+			return challenge.Refuse(challenge.Barred, "", "The co-host's secret is given through the co-host's own link.")
 		}
 	}
 	return challenge.May(a, challenge.RunDraw, challengeID)
 }
 
-// GivesSecret says whether an actor types the secret of a party: the host for
-// all but the server, the co-host for the party of that name.
+// GivesSecret says whether an actor types the secret of a party: the co-host
+// that of the co-host, through a link the host does not hold; the host that of
+// everyone else but the server, whoever then sits at the host's keyboard.
 func GivesSecret(a challenge.Actor, party string) bool {
+	cohosts := strings.EqualFold(party, cohostParty)
 	switch a.Role {
 	case challenge.Host:
-		return party != ServerParty
+		return party != ServerParty && !cohosts
 	case challenge.Cohost:
-		return strings.EqualFold(party, byName(a))
+		return cohosts
 	}
 	return false
 }
+
+const cohostParty = "co-host"
 
 // byName is how an actor stands in a draw's record: a role, never a name.
 func byName(a challenge.Actor) string {
 	if a.Role == challenge.Host {
 		return "host"
 	}
-	return "co-host"
+	return cohostParty
 }
 
 // sentTwice recognises an event that was recorded under this number already.

@@ -71,7 +71,7 @@ func (x rollScreen) page(r *http.Request, d desk, round challenge.Round, base st
 	f := x.s.deskFrame(r, d, round.Title)
 	f.Said = said(r)
 	p := views.DrawDesk{Frame: f, Base: base, Desk: d.base, Public: "/c/" + d.challenge.Slug + "/draw/" + itoa(round.Position), Round: round,
-		Tie: x.kind == challenge.Tasting, Prize: d.challenge.Prize, Release: d.challenge.ReleaseOf(round), Draw: state, As: "co-host",
+		Tie: x.kind == challenge.Tasting, Prize: d.challenge.Prize, Release: d.challenge.ReleaseOf(round), Draw: state, As: "co-host", Actor: d.actor,
 		MayRun: challenge.May(d.actor, challenge.RunDraw, d.challenge.ID) == nil, Nonces: map[string]string{}}
 	if p.MayRun {
 		p.As = "host"

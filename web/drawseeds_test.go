@@ -53,7 +53,7 @@ const hostSecret, cohostSecret = "the third ladle on the left", "seven onions & 
 func (d *drawing) sealBoth() (host, cohost string) {
 	f := d.host.get(d.desk()).ok().partyForm("/seal", "host").set("secret", hostSecret)
 	host = f.values.Get("nonce")
-	f.send().ok().says(hostSecret, host, "Keep this card")
+	f.send().ok().says(hostSecret, host, "Keep the card")
 	d.restart()
 	f = d.cohost.get(d.with+"/draw/3").ok().partyForm("/seal", "co-host").set("secret", cohostSecret)
 	cohost = f.values.Get("nonce")
@@ -135,7 +135,7 @@ func TestSealedElsewhere(t *testing.T) {
 	f := d.cohost.get(d.with+"/draw/3").ok().partyForm("/seal", "co-host")
 	f.set("sealed", "1234").send().is(http.StatusUnprocessableEntity).says("64 digits")
 	f.set("sealed", content.String()).set("secret", cohostSecret).send().is(http.StatusUnprocessableEntity).says("not both")
-	f.set("secret", "").send().ok().says("on a device of your own")
+	f.set("secret", "").send().ok().says("never came here")
 	d.host.get(d.desk()).ok().partyForm("/seal", "host").set("secret", hostSecret).send().ok()
 	d.host.get(d.desk()).ok().button("Fix the list").send().ok()
 	d.cohost.get(d.with+"/draw/3").ok().partyForm("/reveal", "co-host").set("secret", cohostSecret).set("nonce", nonce.String()).send().ok().says("opened")
@@ -147,6 +147,9 @@ func TestPartiesSpeakForThemselves(t *testing.T) {
 	require.Equal(t, 1, strings.Count(g.body, "/seal\""), "the co-host seals for the co-host only")
 	seal := url.Values{"n": {"2"}, "party": {"host"}, "secret": {hostSecret}, "nonce": {strings.Repeat("a", 32)}}
 	d.cohost.post(d.with+"/draw/3/seal", seal).is(http.StatusForbidden)
+	seal.Set("party", "co-host")
+	d.host.post(d.desk()+"/seal", seal).is(http.StatusForbidden).says("own link")
+	require.Equal(t, 1, strings.Count(d.host.get(d.desk()).ok().says("through the co-host's own link").body, "/seal\""), "nor does the host seal for the co-host")
 	seal.Set("party", "server")
 	d.host.post(d.desk()+"/seal", seal).is(http.StatusForbidden)
 	seal.Set("party", "nobody")

@@ -21,6 +21,7 @@ type DrawDesk struct {
 	Prize  bool
 	// MayRun is for the host; whoever else sees the screen may confirm.
 	MayRun   bool
+	Actor    challenge.Actor
 	As       string // how the person at the desk stands in the record
 	Release  time.Time
 	Draw     store.DrawState
@@ -61,11 +62,11 @@ func (p DrawDesk) label(ctx context.Context, number int) string { return label(c
 func (p DrawDesk) title(number int) string { return p.Draw.Dishes[number].Title }
 
 // gives says whether the person at the desk types a party's secret here.
-func (p DrawDesk) gives(party string) bool {
-	if p.MayRun {
-		return party != store.ServerParty
-	}
-	return strings.EqualFold(party, p.As)
+func (p DrawDesk) gives(party string) bool { return store.GivesSecret(p.Actor, party) }
+
+// elsewhere says that a party's secret is given at another desk.
+func (p DrawDesk) elsewhere(party string) bool {
+	return p.open() && party != store.ServerParty && !p.gives(party)
 }
 
 // mayConfirm: a roll is confirmed once by each person other than who typed it.
