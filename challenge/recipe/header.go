@@ -1,6 +1,10 @@
 package recipe
 
-import "fairladle/challenge/measure"
+import (
+	"strings"
+
+	"fairladle/challenge/measure"
+)
 
 // header reads a line that gives yield or times; ok is false where it gives
 // neither.
@@ -28,6 +32,9 @@ func (r *reader) header(s, e int, inList bool) bool {
 			if r.headerTime(t, i, s, e) {
 				return true
 			}
+		}
+		if i > 0 && r.word(t, i) == "time" && i+1 < len(t) && t[i+1].c == ':' && r.headerTime(t, i-1, s, e) { // "Fermentation time: 1 week"
+			return true
 		}
 		if t[i].c == '.' {
 			return false
@@ -116,6 +123,9 @@ func (r *reader) setYield(s, e int, plain bool) bool {
 			y.Pieces = r.phrase(t, a.to, r.clauseEnd(t, a.to))
 			if a.unit != "" {
 				y.Pieces = measure.Unit(a.unit, a.rng)
+			}
+			if w := y.Pieces[strings.LastIndexByte(y.Pieces, ' ')+1:]; w == "servings" || w == "serving" || w == "portions" || w == "people" {
+				y.Servings, y.Count, y.Pieces = y.Count, measure.Range{}, "" // "10 to 12 appetizer servings"
 			}
 		}
 		r.b.Yield = y

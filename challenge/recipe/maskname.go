@@ -23,6 +23,15 @@ func (m *masker) names(names []string) {
 		if len(fs) > 1 {
 			whole = append(whole, fs)
 		}
+		for field := range strings.FieldsSeq(n) { // Anne-Marie, O'Brien
+			var part []string
+			for _, w := range appendWords(nil, field) {
+				part = append(part, pantry.Fold(field[w.s:w.e]))
+			}
+			if len(part) > 1 {
+				whole = append(whole, part)
+			}
+		}
 	}
 	first := map[string][][]string{}
 	for _, fs := range whole {

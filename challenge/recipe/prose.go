@@ -91,7 +91,10 @@ func (r *reader) dish(t []token, stems []string, i, end int) bool {
 // foodEnd gives the end of the food name that starts at token p, within its
 // adjectives; p where no known food follows.
 func (r *reader) foodEnd(t []token, stems []string, p int, measured bool) int {
-	for q := p; q < len(t) && q < p+6 && t[q].k == word; q++ {
+	for q := p; q < len(t) && q < p+7 && (t[q].k == word || q > p && t[q].k == dash && !t[q].space); q++ {
+		if t[q].k == dash { // "hard-shell crabs"
+			continue
+		}
 		if n := pantry.Food(stems[q:min(len(stems), q+6)]); n > 0 {
 			end := q + n
 			if gear, _ := pantry.Equipment(stems[min(end, len(stems)):min(len(stems), end+3)]); gear != "" {
@@ -101,6 +104,9 @@ func (r *reader) foodEnd(t []token, stems []string, p int, measured bool) int {
 		}
 		if measured && t[q].cls&isStop == 0 && q < p+4 && t[q].cls&isVerb == 0 {
 			continue // "half a cupful of moist sugar"
+		}
+		if q+1 < len(t) && t[q+1].k == dash && !t[q+1].space || q > p && t[q-1].k == dash {
+			continue
 		}
 		if t[q].cls&(isKeep|isPrep|isAdverb|isSize|isMod) == 0 {
 			return p

@@ -172,11 +172,11 @@ func (r *reader) looksIngredient(s, e int) int {
 		return 2
 	}
 	if words <= 15 {
-		if a, from, ok := r.trailingAmount(t, 0); ok && !r.isDuration(t, a) && from <= 8 && r.looksStepTokens(t) < 2 {
+		if a, from, ok := r.trailingAmount(t, 0); ok && !r.isDuration(t, a) && from <= 8 && r.looksStepTokens(t, false) < 2 {
 			return 2
 		}
 	}
-	if r.looksStepTokens(t) >= 2 {
+	if r.looksStepTokens(t, false) >= 2 {
 		return 0
 	}
 	if t[0].link && words <= 25 {
@@ -195,13 +195,13 @@ func (r *reader) isDuration(t []token, a amount) bool {
 // looksStep: 2 opens with a verb, 1 reads like a sentence, 0 not.
 func (r *reader) looksStep(s, e int) int {
 	cut := r.start(s, e, maxGlance)
-	if n := r.looksStepTokens(r.scan(s, cut)); n > 0 || cut == e {
+	if n := r.looksStepTokens(r.scan(s, cut), cut < e); n > 0 || cut == e {
 		return n
 	}
 	return 1 // a paragraph
 }
 
-func (r *reader) looksStepTokens(t []token) int {
+func (r *reader) looksStepTokens(t []token, cut bool) int {
 	words, first := 0, -1
 	for i, k := range t {
 		if k.k == word {
@@ -217,11 +217,11 @@ func (r *reader) looksStepTokens(t []token) int {
 	if t[first].link && t[first].cls&isVerb == 0 {
 		return 0 // what is linked is another recipe
 	}
-	stop := t[len(t)-1].c == '.' || t[len(t)-1].c == '!'
+	stop := cut || t[len(t)-1].c == '.' || t[len(t)-1].c == '!' // a paragraph cut short goes on
 	w := r.word(t, first)
 	f := t[first]
 	switch {
-	case first == 0 && f.cls&isVerb != 0 && f.cls&(isPrep|isUnit) == 0 && (!hasClass(w, isNounVerb) || words >= 8 && stop) && words >= 3:
+	case first == 0 && f.cls&isVerb != 0 && f.cls&isPrep == 0 && (f.cls&isUnit == 0 || words >= 8 && stop && r.word(t, 1) != "of") && (!hasClass(w, isNounVerb) || words >= 8 && stop) && words >= 3:
 		return 2
 	case hasClass(w, isOpener) && words >= 5:
 		return 2
