@@ -36,7 +36,7 @@ var allowed = map[string][]string{
 	"static":                     {"static/check"},
 	"static/check":               {},
 	"store":                      {"challenge/...", "challenge", "migrations"},
-	"store/backup":               {"store"},
+	"store/backup":               {"store", "challenge/ledger"},
 	"web":                        {"challenge/...", "challenge", "store", "static", "static/...", "web/..."},
 	"web/photo":                  {},
 	"web/text":                   {},
