@@ -20,12 +20,13 @@ type foodTables struct {
 	name     map[string]string // stems of a name or alias: the table's name
 	portions map[string][]portion
 	aisle    map[string]string
+	heads    map[string]string // last word of a term: the aisle of most such terms
 }
 
 // tables are read once; they are embedded, so a broken one is a programming
 // error that the tests would show.
 var tables = sync.OnceValue(func() *foodTables {
-	t := &foodTables{name: map[string]string{}, portions: map[string][]portion{}, aisle: map[string]string{}}
+	t := &foodTables{name: map[string]string{}, portions: map[string][]portion{}, aisle: map[string]string{}, heads: map[string]string{}}
 	for _, r := range pantry.Rows("portions") {
 		grams, err := measure.ParseNumber(r[9])
 		if err != nil {
@@ -45,11 +46,41 @@ var tables = sync.OnceValue(func() *foodTables {
 		}
 		t.portions[r[0]] = append(t.portions[r[0]], portion{unit, r[8], grams, "USDA SR28, " + r[3]})
 	}
-	for _, r := range pantry.Rows("aisles") {
-		t.aisle[stemKey(r[0])] = r[1]
-	}
+	t.readAisles()
 	return t
 })
+
+// readAisles adds to the table's terms the other names that the portions table
+// has for them, nearest matches too: what is alike stands in one aisle.
+func (t *foodTables) readAisles() {
+	count := map[string]map[string]int{}
+	for _, r := range pantry.Rows("aisles") {
+		words := stems(r[0])
+		t.aisle[strings.Join(words, " ")] = r[1]
+		head := words[len(words)-1]
+		if count[head] == nil {
+			count[head] = map[string]int{}
+		}
+		count[head][r[1]]++
+	}
+	for _, r := range pantry.Rows("portions") {
+		a, ok := t.aisle[stemKey(r[0])]
+		for _, alias := range strings.Split(r[1], ";") {
+			if k := stemKey(strings.TrimSuffix(alias, " (nearest)")); ok && k != "" && t.aisle[k] == "" {
+				t.aisle[k] = a
+			}
+		}
+	}
+	for head, aisles := range count {
+		best := ""
+		for a, n := range aisles {
+			if best == "" || n > aisles[best] || (n == aisles[best] && a < best) {
+				best = a
+			}
+		}
+		t.heads[head] = best
+	}
+}
 
 // stems are the words of a name without accents, capitals and plurals.
 func stems(name string) []string {
@@ -86,7 +117,8 @@ func portionsOf(name string) (list []portion, whole bool) {
 }
 
 // aisleOf finds the aisle by the longest known term in the name; of equally
-// long ones the last, where a name's head stands.
+// long ones the last, where a name's head stands; failing that, by where most
+// terms with the same last word are.
 func aisleOf(name string) string {
 	s := stems(name)
 	best, length := "other", 0
@@ -99,6 +131,9 @@ func aisleOf(name string) string {
 				break
 			}
 		}
+	}
+	if length == 0 && len(s) > 0 && tables().heads[s[len(s)-1]] != "" {
+		return tables().heads[s[len(s)-1]]
 	}
 	return best
 }

@@ -53,6 +53,15 @@ func TestWhatCannotBeMerged(t *testing.T) {
 	require.Contains(t, strings.Join(line.Notes, " "), "Not merged")
 }
 
+func TestAisles(t *testing.T) {
+	for name, aisle := range map[string]string{
+		"plain flour": "flour, baking and breakfast cereals", "sugar": "sugar, honey, jam and sweets", "double cream": "dairy and eggs",
+		"spelt flour": "flour, baking and breakfast cereals", "beetroot": "fresh vegetables", "moon dust": "other", "": "other",
+	} {
+		require.Equal(t, aisle, aisleOf(name), name)
+	}
+}
+
 func TestListForOthers(t *testing.T) {
 	dishes := []Dish{{Name: "No. 4", Breakdown: recipe.Read("Pie\n\nServes 2\n\n- 200 g flour\n- 100 ml water\n- =cmd()\n\n1. Mix and bake for 20 minutes.")}}
 	list := Shopping(dishes, 4)

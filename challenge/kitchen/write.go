@@ -36,7 +36,7 @@ func roundUp(n measure.Number, unit string) measure.Number {
 	switch unit {
 	case "g", "ml":
 		step = metricStep(n)
-	case "cup", "lb", "kg", "l":
+	case "cup", "lb", "kg", "l", "pint", "quart", "gallon":
 		step = measure.Fraction(1, 4)
 	case "tsp", "tbsp", "oz", "fl oz":
 		step = measure.Fraction(1, 2)

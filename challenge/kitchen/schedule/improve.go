@@ -18,6 +18,9 @@ func (s *search) seed() {
 		s.offer(Plan{Start: []int{}, Unit: []int{}})
 		return
 	}
+	if s.tooLong() {
+		return
+	}
 	placed := false
 	for kept := max(0, len(s.p.Levels)-1); kept >= 0 && !placed; kept-- {
 		var least []int
@@ -47,12 +50,27 @@ func (s *search) seed() {
 	s.wander(min(1500, wanderWork/(n*n)))
 }
 
+// mostMoments bounds the memory of serial generation, which keeps a load for
+// each moment of each unit.
+const mostMoments = 1 << 24
+
+func (s *search) tooLong() bool {
+	units := 1
+	for _, r := range s.p.Resources {
+		units += r.units()
+	}
+	return units*(s.p.Horizon+1) > mostMoments
+}
+
 // polish pulls the best plan tight and looks around it while the levels before
 // keep what they have reached.
 func (s *search) polish(reached []int) {
 	n := len(s.p.Tasks)
+	if n == 0 || s.tooLong() {
+		return
+	}
 	b := s.narrowed(reached)
-	if b == nil || n == 0 {
+	if b == nil {
 		return
 	}
 	s.serial = b
