@@ -2,10 +2,12 @@ package web_test
 
 import (
 	"bytes"
+	"context"
 	"io"
 	"net/http"
 	"net/http/httptest"
 	"os/exec"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -13,6 +15,7 @@ import (
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
 
+	"fairladle/challenge"
 	"fairladle/challenge/draw"
 	"fairladle/challenge/ledger"
 )
@@ -38,16 +41,7 @@ func TestBrowserSealsWithoutTellingTheServer(t *testing.T) {
 		d.site.ServeHTTP(w, r)
 	}))
 	defer server.Close()
-	tabs, stop := chromedp.NewExecAllocator(t.Context(), append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(browser), chromedp.NoSandbox)...)
-	defer stop()
-	tab, closeTab := chromedp.NewContext(tabs)
-	defer closeTab()
-	do := func(js string) string {
-		t.Helper()
-		out, err := chromedp.Run(tab, chromedp.Evaluate[string]("(() => {"+js+"; return '';})()"))
-		require.NoError(t, err)
-		return out
-	}
+	tab, do := openTab(t, browser)
 	require.NoError(t, chromedp.Do(tab, chromedp.Navigate(server.URL+d.with+"/draw/3")))
 	do(`document.querySelectorAll("details").forEach((e) => { e.open = true; })`)
 	require.Equal(t, "true false", do(`return document.querySelector("[data-unscripted]").hidden + " " + document.querySelector("[data-scripted]").hidden`))
@@ -67,4 +61,40 @@ func TestBrowserSealsWithoutTellingTheServer(t *testing.T) {
 	require.NoError(t, nonce.UnmarshalText([]byte(nonceText)))
 	state := d.state()
 	require.Equal(t, draw.SeedCommitment(state.State.Plan.Draw, "co-host", nonce, secret), *state.Events[1].Commitment)
+}
+
+// openTab starts a browser with one tab; do runs a script in its page.
+func openTab(t *testing.T, browser string) (tab context.Context, do func(js string) string) {
+	tabs, stop := chromedp.NewExecAllocator(t.Context(), append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(browser), chromedp.NoSandbox)...)
+	t.Cleanup(stop)
+	tab, closeTab := chromedp.NewContext(tabs)
+	t.Cleanup(closeTab)
+	return tab, func(js string) string {
+		t.Helper()
+		out, err := chromedp.Run(tab, chromedp.Evaluate[string]("(() => {"+js+"; return '';})()"))
+		require.NoError(t, err)
+		return out
+	}
+}
+
+// The camera page shows a roll soon after it was typed elsewhere, without
+// being touched, and does not open the envelope by itself.
+func TestCameraFollowsTheRolls(t *testing.T) {
+	browser, err := exec.LookPath("chromium")
+	if err != nil {
+		t.Skip("chromium is not installed here, so the camera page was not watched in it")
+	}
+	d := newDrawing(t, func(r *challenge.Round) { r.Params.Places = 1 })
+	tab, do := openTab(t, browser)
+	require.NoError(t, chromedp.Do(tab, chromedp.Navigate(d.server.URL+"/login")))
+	do(`document.querySelector("[name=email]").value = "hanne@example.org"; document.querySelector("[name=password]").value = "` + testPassword + `"; document.querySelector("main form").submit()`)
+	require.Eventually(t, func() bool { return do(`return location.pathname`) == "/host" }, 10*time.Second, 100*time.Millisecond)
+	require.NoError(t, chromedp.Do(tab, chromedp.Navigate(d.server.URL+d.camera())))
+	text := func() string { return do(`return document.getElementById("camera").innerText`) }
+	require.NotContains(t, text(), "Open the envelope")
+	d.rolls("20").ok()
+	require.Eventually(t, func() bool { return strings.Count(text(), "roll again") == 2 }, 10*time.Second, 100*time.Millisecond)
+	d.rolls("9").ok()
+	require.Eventually(t, func() bool { return strings.Contains(text(), "Open the envelope") }, 10*time.Second, 100*time.Millisecond)
+	require.NotContains(t, text(), "Leaf parcels")
 }
