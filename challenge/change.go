@@ -106,6 +106,9 @@ func (c Challenge) MayChange(s Settings, version int, now time.Time) error {
 	if (opens || closes) && c.FirstRoundHasOpened {
 		return Refuse(Shut, "closes_at", "The first round has begun; the dates for entries are locked.")
 	}
+	if _, ok := diff["release_at"]; ok && c.anyReleased(now) {
+		return Refuse(Shut, "release_at", "Results have been released already; what was shown stays shown.")
+	}
 	if len(diff) > 0 && s.Reason == "" {
 		return Refuse(Invalid, "reason", "The challenge is public. Say in a sentence why you change it; the reason is shown for ever.")
 	}

@@ -40,12 +40,7 @@ func KeptText(t string) string {
 func (s Submission) Check() error {
 	var bad Refusals
 	checkName(&bad, "name", s.Name)
-	if utf8.RuneCountInString(s.Spoken) > MaxName {
-		bad.Add("spoken", "This is too long: at most %v characters.", MaxName)
-	}
-	if utf8.RuneCountInString(s.Credit) > MaxName {
-		bad.Add("credit", "This is too long: at most %v characters.", MaxName)
-	}
+	checkCredit(&bad, s.Credit, s.Spoken)
 	if s.Email == "" {
 		bad.Add("email", "Give your e-mail address. Only the host's team can see it; it is never published.")
 	} else if _, err := AddressKey(s.Email); err != nil {
@@ -67,6 +62,22 @@ func (s Submission) Check() error {
 		}
 	}
 	return bad.Err()
+}
+
+// CheckCredit refuses a credit that cannot be shown, as written or as said.
+func CheckCredit(credit, spoken string) error {
+	var bad Refusals
+	checkCredit(&bad, credit, spoken)
+	return bad.Err()
+}
+
+func checkCredit(bad *Refusals, credit, spoken string) {
+	if utf8.RuneCountInString(spoken) > MaxName {
+		bad.Add("spoken", "This is too long: at most %v characters.", MaxName)
+	}
+	if utf8.RuneCountInString(credit) > MaxName {
+		bad.Add("credit", "This is too long: at most %v characters.", MaxName)
+	}
 }
 
 func checkName(bad *Refusals, field, name string) {

@@ -168,6 +168,7 @@ CREATE TABLE entry (
 CREATE TABLE entrant (
   dish_id      INTEGER PRIMARY KEY REFERENCES entry(dish_id),
   person_id    INTEGER NOT NULL REFERENCES person(id),
+  name         TEXT NOT NULL,            -- as typed with this entry: several people may share an address
   credit       TEXT NOT NULL DEFAULT '',
   spoken       TEXT NOT NULL DEFAULT '',
   origin       TEXT NOT NULL,

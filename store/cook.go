@@ -36,7 +36,7 @@ func (db *DB) SaveHouseDish(ctx context.Context, a challenge.Actor, challengeID,
 	if challenge.CheckRecipe(&bad, text); len(bad) > 0 {
 		return 0, bad
 	}
-	p := prepare(text, nil)
+	p := prepare(text, nil, nil)
 	err = db.write(ctx, func(tx *Tx) error {
 		id, err = saveHouseDish(ctx, tx, challengeID, dish, cook, p)
 		return err

@@ -88,15 +88,18 @@ type prepared struct {
 	text, masked, title string
 	masks               []recipe.Place
 	reading             recipe.Breakdown
+	glance              Glance
 	readingJSON         string
 }
 
-// prepare reads and masks a text. The title stands on blind pages, so it is
-// read from the masked text.
-func prepare(text string, names []string) prepared {
+// prepare reads and masks a text. Lists show the reading as corrected, its
+// title masked, since it stands on blind pages.
+func prepare(text string, names []string, cs []recipe.Correction) prepared {
 	p := prepared{text: text, reading: recipe.Read(text)}
 	p.masked, p.masks = recipe.Mask(text, names)
-	p.title, _ = recipe.Mask(p.reading.Title, names)
+	corrected, _ := p.reading.Apply(text, cs)
+	p.title, _ = recipe.Mask(corrected.Title, names)
+	p.glance = glanceOf(corrected)
 	p.readingJSON = jsonText(p.reading)
 	return p
 }

@@ -24,13 +24,14 @@ func (db *DB) Submit(ctx context.Context, challengeID int64, form string, s chal
 		return 0, "", err
 	}
 	names := []string{s.Name, s.Spoken, s.Credit}
-	p := prepare(s.Text, names)
+	cs = maskValues(cs, names)
+	p := prepare(s.Text, names, cs)
 	err = db.write(ctx, func(tx *Tx) error {
 		number, token, err = sentBefore(ctx, tx, challengeID, form, key)
 		if err != nil || number > 0 {
 			return err
 		}
-		number, token, err = submit(ctx, tx, challengeID, form, key, s, p, photo, maskValues(cs, names))
+		number, token, err = submit(ctx, tx, challengeID, form, key, s, p, photo, cs)
 		return err
 	})
 	return number, token, err
@@ -111,13 +112,12 @@ func entrantPerson(ctx context.Context, tx *Tx, c challenge.Challenge, s challen
 }
 
 func insertEntry(ctx context.Context, tx *Tx, challengeID, dish int64, number int, person int64, s challenge.Submission, p prepared) error {
-	glance := glanceOf(p.reading)
 	if _, err := tx.ExecContext(ctx, `INSERT INTO entry (dish_id, challenge_id, number, findings, ingredients, minutes) VALUES (?, ?, ?, ?, ?, ?)`,
-		dish, challengeID, number, glance.Findings, glance.Ingredients, glance.Minutes); err != nil {
+		dish, challengeID, number, p.glance.Findings, p.glance.Ingredients, p.glance.Minutes); err != nil {
 		return err
 	}
-	if _, err := tx.ExecContext(ctx, `INSERT INTO entrant (dish_id, person_id, credit, spoken, origin, origin_note) VALUES (?, ?, ?, ?, ?, ?)`,
-		dish, person, s.Credit, s.Spoken, s.Origin, s.OriginNote); err != nil {
+	if _, err := tx.ExecContext(ctx, `INSERT INTO entrant (dish_id, person_id, name, credit, spoken, origin, origin_note) VALUES (?, ?, ?, ?, ?, ?, ?)`,
+		dish, person, s.Name, s.Credit, s.Spoken, s.Origin, s.OriginNote); err != nil {
 		return err
 	}
 	for _, k := range challenge.ConsentKinds {
@@ -211,7 +211,7 @@ func (db *DB) OwnEntry(ctx context.Context, a challenge.Actor) (o Own, err error
 func ownEntry(ctx context.Context, q querier, dish int64) (Own, error) {
 	var o Own
 	var challengeID int64
-	err := q.QueryRowContext(ctx, `SELECT entry.challenge_id, entry.number, entry.state, person.name, entrant.spoken, entrant.credit,
+	err := q.QueryRowContext(ctx, `SELECT entry.challenge_id, entry.number, entry.state, entrant.name, entrant.spoken, entrant.credit,
 		COALESCE(address.email, ''), entrant.origin, entrant.origin_note
 		FROM entry JOIN entrant ON entrant.dish_id = entry.dish_id JOIN person ON person.id = entrant.person_id
 		LEFT JOIN address ON address.person_id = person.id WHERE entry.dish_id = ?`, dish).
@@ -260,7 +260,7 @@ func (db *DB) ChangeEntry(ctx context.Context, a challenge.Actor, version int, t
 		return err
 	}
 	names := []string{o.Name, o.Spoken, o.Credit}
-	p := prepare(text, names)
+	cs = maskValues(cs, names)
 	return db.write(ctx, func(tx *Tx) error {
 		o, err := ownEntry(ctx, tx, a.ID)
 		if err != nil {
@@ -270,9 +270,9 @@ func (db *DB) ChangeEntry(ctx context.Context, a challenge.Actor, version int, t
 			return err
 		}
 		if o.Recipe.Text == text && photo == "" {
-			return saveCorrections(ctx, tx, a.ID, version, a.Role, maskValues(cs, names))
+			return correctEntry(ctx, tx, a, version, text, names, cs)
 		}
-		return changeEntry(ctx, tx, a, o, p, photo, maskValues(cs, names))
+		return changeEntry(ctx, tx, a, o, prepare(text, names, cs), photo, cs)
 	})
 }
 
@@ -289,6 +289,32 @@ func mayChangeEntry(o Own, version int, now time.Time) error {
 	return nil
 }
 
+// correctEntry lays corrections over the version there is, and lets lists show
+// the result.
+func correctEntry(ctx context.Context, tx *Tx, a challenge.Actor, version int, text string, names []string, cs []recipe.Correction) error {
+	if err := saveCorrections(ctx, tx, a.ID, version, a.Role, cs); err != nil {
+		return err
+	}
+	all, err := corrections(ctx, tx, a.ID, version)
+	if err != nil {
+		return err
+	}
+	p := prepare(text, names, all)
+	if _, err := tx.ExecContext(ctx, `UPDATE dish SET title = ? WHERE id = ?`, p.title, a.ID); err != nil {
+		return err
+	}
+	if err := addJob(ctx, tx, jobIndex, a.ID); err != nil {
+		return err
+	}
+	return saveGlance(ctx, tx, a.ID, p)
+}
+
+func saveGlance(ctx context.Context, tx *Tx, dish int64, p prepared) error {
+	_, err := tx.ExecContext(ctx, `UPDATE entry SET findings = ?, ingredients = ?, minutes = ? WHERE dish_id = ?`,
+		p.glance.Findings, p.glance.Ingredients, p.glance.Minutes, dish)
+	return err
+}
+
 func changeEntry(ctx context.Context, tx *Tx, a challenge.Actor, o Own, p prepared, photo string, cs []recipe.Correction) error {
 	if photo == "" {
 		photo = o.Recipe.Photo
@@ -301,9 +327,7 @@ func changeEntry(ctx context.Context, tx *Tx, a challenge.Actor, o Own, p prepar
 	if err != nil {
 		return err
 	}
-	g := glanceOf(p.reading)
-	if _, err := tx.ExecContext(ctx, `UPDATE entry SET findings = ?, ingredients = ?, minutes = ? WHERE dish_id = ?`,
-		g.Findings, g.Ingredients, g.Minutes, a.ID); err != nil {
+	if err := saveGlance(ctx, tx, a.ID, p); err != nil {
 		return err
 	}
 	if err := saveCorrections(ctx, tx, a.ID, o.Recipe.Version+1, a.Role, cs); err != nil {
@@ -328,6 +352,9 @@ func recordVersion(ctx context.Context, tx *Tx, challengeID, dish int64, e chall
 // back a needed one withdraws the entry.
 func (db *DB) SetConsents(ctx context.Context, a challenge.Actor, answers map[challenge.ConsentKind]bool, credit, spoken string) error {
 	if err := challenge.May(a, challenge.KeepEntry, a.Challenge); err != nil {
+		return err
+	}
+	if err := challenge.CheckCredit(credit, spoken); err != nil {
 		return err
 	}
 	return db.write(ctx, func(tx *Tx) error {

@@ -26,10 +26,19 @@ func invitation(r challenge.Role) messageKind {
 // addMessage leaves a message in the outbox. Its words are made when it is
 // sent or shown; the token in it is the only copy, and goes when it is sent.
 func addMessage(ctx context.Context, tx *Tx, c challenge.Challenge, person int64, k messageKind, token string) error {
-	_, err := tx.ExecContext(ctx, `INSERT INTO message (challenge_id, person_id, kind, token, created_at) VALUES (?, ?, ?, ?, ?)`,
-		c.ID, person, k, token, millis(tx.now))
+	return addEntryMessage(ctx, tx, c.ID, person, 0, k, token)
+}
+
+// addEntryMessage is addMessage for a message about one entry.
+func addEntryMessage(ctx context.Context, tx *Tx, challengeID, person, dish int64, k messageKind, token string) error {
+	_, err := tx.ExecContext(ctx, `INSERT INTO message (challenge_id, person_id, dish_id, kind, token, created_at) VALUES (?, ?, ?, ?, ?, ?)`,
+		challengeID, person, dish, k, token, millis(tx.now))
 	return err
 }
+
+// againAfter is how soon a link is sent again: asking more often sends nothing,
+// so that nobody's mailbox can be flooded through the form.
+const againAfter = 10 * time.Minute
 
 // A Message is mail that waits to be sent.
 type Message struct {
@@ -104,9 +113,7 @@ func (db *DB) MailReceived(ctx context.Context, token string) error {
 			person, link.Challenge, messageSlip, link.Subject).Scan(&told); err != nil || told {
 			return err
 		}
-		_, err = tx.ExecContext(ctx, `INSERT INTO message (challenge_id, person_id, dish_id, kind, token, created_at) VALUES (?, ?, ?, ?, ?, ?)`,
-			link.Challenge, person, link.Subject, messageSlip, token, millis(tx.now))
-		return err
+		return addEntryMessage(ctx, tx, link.Challenge, person, link.Subject, messageSlip, token)
 	})
 }
 
@@ -125,7 +132,9 @@ func (db *DB) AskLinkAgain(ctx context.Context, challengeID int64, email string)
 		type own struct{ dish, person int64 }
 		scan := func(r *sql.Rows) (o own, err error) { return o, r.Scan(&o.dish, &o.person) }
 		owned, err := rows(ctx, tx, scan, `SELECT entry.dish_id, entrant.person_id FROM address JOIN entrant ON entrant.person_id = address.person_id
-			JOIN entry ON entry.dish_id = entrant.dish_id WHERE address.email_key = ? AND entry.challenge_id = ? ORDER BY entry.number LIMIT 20`, key, challengeID)
+			JOIN entry ON entry.dish_id = entrant.dish_id WHERE address.email_key = ? AND entry.challenge_id = ? AND NOT EXISTS
+			(SELECT 1 FROM message m WHERE m.person_id = entrant.person_id AND m.dish_id = entry.dish_id AND m.kind = ? AND m.created_at > ?)
+			ORDER BY entry.number LIMIT 20`, key, challengeID, messageLink, millis(tx.now.Add(-againAfter)))
 		if err != nil {
 			return err
 		}
@@ -134,7 +143,7 @@ func (db *DB) AskLinkAgain(ctx context.Context, challengeID int64, email string)
 			if err != nil {
 				return err
 			}
-			if err := addMessage(ctx, tx, c, o.person, messageLink, token); err != nil {
+			if err := addEntryMessage(ctx, tx, c.ID, o.person, o.dish, messageLink, token); err != nil {
 				return err
 			}
 		}

@@ -32,12 +32,12 @@ type disclosed struct {
 }
 
 const disclosedSelect = `SELECT dish.id, COALESCE(entry.number, 0), dish.title, COALESCE(house_dish.cook, ''),
-	COALESCE(entry.state, 'in') <> 'in', COALESCE(lower(hex(photo.sha256)), ''), COALESCE(person.name, ''), COALESCE(entrant.credit, ''),
+	COALESCE(entry.state, 'in') <> 'in', COALESCE(lower(hex(photo.sha256)), ''), COALESCE(entrant.name, ''), COALESCE(entrant.credit, ''),
 	COALESCE((SELECT given FROM consent c WHERE c.dish_id = dish.id AND c.kind = 'published' ORDER BY c.id DESC LIMIT 1), 0),
 	COALESCE((SELECT given FROM consent c WHERE c.dish_id = dish.id AND c.kind = 'credited' ORDER BY c.id DESC LIMIT 1), 0)
 	FROM dish JOIN dish_version v ON v.dish_id = dish.id AND v.version = dish.version LEFT JOIN photo ON photo.id = v.photo_id
 	LEFT JOIN house_dish ON house_dish.dish_id = dish.id LEFT JOIN entry ON entry.dish_id = dish.id
-	LEFT JOIN entrant ON entrant.dish_id = dish.id LEFT JOIN person ON person.id = entrant.person_id `
+	LEFT JOIN entrant ON entrant.dish_id = dish.id `
 
 func scanDisclosed(r *sql.Rows) (d disclosed, err error) {
 	return d, r.Scan(&d.ID, &d.Number, &d.Title, &d.Cook, &d.Withdrawn, &d.Photo, &d.name, &d.credit, &d.published, &d.credited)

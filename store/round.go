@@ -51,7 +51,7 @@ func (db *DB) AddRound(ctx context.Context, a challenge.Actor, id int64, k chall
 }
 
 // EditRound changes what a planned round does, and when its outcome is shown.
-// The release time alone may change until the outcome is public.
+// Once it has begun, only the challenge's own release time can still change.
 func (db *DB) EditRound(ctx context.Context, a challenge.Actor, id int64, edited challenge.Round) error {
 	return db.changeRounds(ctx, a, id, func(tx *Tx, c challenge.Challenge) error {
 		r, err := c.Round(edited.ID)
@@ -173,11 +173,16 @@ func challengeAndRound(ctx context.Context, q querier, id, round int64) (challen
 }
 
 // goesIn is what the last round let through, or every eligible entry; dishes
-// withdrawn since then stay out.
+// withdrawn since then stay out, and after a draw the next alternate steps in.
 func goesIn(ctx context.Context, q querier, c challenge.Challenge, r challenge.Round) ([]int64, error) {
 	if prev, ok := c.Before(r); ok {
-		return rows(ctx, q, scanID, `SELECT round_out.dish_id FROM round_out LEFT JOIN entry ON entry.dish_id = round_out.dish_id
+		in, err := rows(ctx, q, scanID, `SELECT round_out.dish_id FROM round_out LEFT JOIN entry ON entry.dish_id = round_out.dish_id
 			WHERE round_id = ? AND through = 1 AND COALESCE(entry.state, 'in') = 'in' ORDER BY rank, round_out.dish_id`, prev.ID)
+		if err != nil || len(in) > 0 || prev.Kind != challenge.Draw {
+			return in, err
+		}
+		return rows(ctx, q, scanID, `SELECT round_out.dish_id FROM round_out JOIN entry ON entry.dish_id = round_out.dish_id
+			WHERE round_id = ? AND entry.state = 'in' ORDER BY rank LIMIT 1`, prev.ID)
 	}
 	return rows(ctx, q, scanID, `SELECT dish_id FROM entry WHERE challenge_id = ? AND state = 'in' ORDER BY number`, c.ID)
 }

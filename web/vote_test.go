@@ -69,7 +69,7 @@ func TestVoteFromBallotToFinalResult(t *testing.T) {
 			x.restart()
 		}
 	}
-	x.host.get(x.votes()).ok().says("7 ballots have been cast").hides("has the most", "71", "Close the vote and count")
+	x.host.get(x.votes()).ok().says("7 ballots have been cast").hides("has the most", "71 %", "Close the vote and count")
 	x.host.post("/host/c/"+x.slug+"/rounds/6/close", nil).is(http.StatusConflict).says("still running")
 	x.person().get("/c/"+x.slug+"/results").ok().says("Verdict").hides("Final result", "has the most votes")
 	x.now = released.Add(72*time.Hour + time.Second)
@@ -183,10 +183,13 @@ func (x *table) options() []int64 {
 	return ids
 }
 
-// An open vote whose release is put off afterwards withholds its ballot: it
-// would name what is not released any more.
-func TestBallotIsWithheldWithTheResults(t *testing.T) {
+// What has been released stays released: an open vote cannot have its results
+// taken back from under it.
+func TestReleaseCannotBeTakenBack(t *testing.T) {
 	x := newVote(t)
-	x.releaseAt(released.Add(24 * time.Hour))
-	x.person().get(x.ballot()).is(http.StatusConflict).says("withheld").hides("leaf parcels", "bay custard")
+	c := x.loaded()
+	settings := c.Settings()
+	settings.Release, settings.Reason = released.Add(24*time.Hour), "the film is not ready"
+	require.ErrorContains(t, x.db.ChangeSettings(t.Context(), x.actor, c.ID, c.SettingsVersion, settings), "what was shown stays shown")
+	x.person().get(x.ballot()).ok().says("Leaf parcels, way 4", "Bay custard tart")
 }
