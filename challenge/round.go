@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"time"
 
+	"fairladle/challenge/ballot"
 	"fairladle/challenge/tasting"
 )
 
@@ -63,6 +64,10 @@ type Params struct {
 	Rule       *tasting.Rule `json:"rule,omitempty"`        // tasting
 	HostScores bool          `json:"host_scores,omitempty"` // tasting: the host's sheet counts
 	VoteHours  int           `json:"vote_hours,omitempty"`  // vote: how long it stays open
+
+	VoteMethod ballot.Method     `json:"vote_method,omitempty"` // vote: see Voting
+	ByLink     bool              `json:"by_link,omitempty"`     // vote: only who was sent a private link may vote
+	Final      *ballot.FinalRule `json:"final,omitempty"`       // vote: see FinalSay
 }
 
 // JSON is the stored and ledger form of the parameters.
@@ -139,9 +144,7 @@ func (r Round) Check() error {
 			bad.Add("portions", "Say for how many tasters you cook: a number from 1 to 500.")
 		}
 	case Vote:
-		if r.Params.VoteHours < 1 || r.Params.VoteHours > 24*60 {
-			bad.Add("vote_hours", "Say how many hours the vote stays open: from 1 to 1440.")
-		}
+		r.Params.checkVote(&bad)
 	}
 	return bad.Err()
 }

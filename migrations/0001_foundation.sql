@@ -328,7 +328,15 @@ CREATE TABLE sheet (
   UNIQUE (round_id, plate_id, judge_id)
 ) STRICT;
 
--- Votes: that a browser or link was used, and the ballot, lie apart and without times.
+-- Votes: that a browser or link was used, and the ballot, lie apart and without times. The links of a vote are
+-- forgotten when it closes, with the addresses they were sent to.
+CREATE TABLE voting_link (
+  round_id    INTEGER NOT NULL REFERENCES round(id),
+  person_id   INTEGER NOT NULL REFERENCES person(id) ON DELETE CASCADE,
+  token_hash  BLOB NOT NULL UNIQUE,
+  PRIMARY KEY (round_id, person_id)
+) STRICT, WITHOUT ROWID;
+
 CREATE TABLE voting_pass (
   round_id    INTEGER NOT NULL REFERENCES round(id),
   token_hash  BLOB NOT NULL,

@@ -17,6 +17,7 @@ const (
 	messageCohost messageKind = "invite-cohost"
 	messageReader messageKind = "invite-reader"
 	messageJudge  messageKind = "invite-judge"
+	messageVoter  messageKind = "invite-voter"
 )
 
 func invitation(r challenge.Role) messageKind {

@@ -8,7 +8,6 @@ import (
 
 	"fairladle/challenge"
 	"fairladle/challenge/ballot"
-	"fairladle/challenge/tasting"
 )
 
 // Results are what one audience may see of how a challenge came out. What may
@@ -22,9 +21,10 @@ type Results struct {
 	Finalists []PublicDish
 	Verdicts  []PublicVerdict
 	Votes     []PublicVote
-	Final     [][]PublicDish // best first, level ones together; nil until it is final
-	ByVote    bool           // the final result is the audience's
-	Recipes   []PublicDish   // those whose entrants agreed to publication
+	Final     [][]PublicDish    // best first, level ones together; nil until it is final
+	FinalRule ballot.FinalRule  // by which rule Final came about
+	Standings []ballot.Standing // weighted: how each score came about, in the order of Final
+	Recipes   []PublicDish      // those whose entrants agreed to publication
 }
 
 // Empty says that nothing may be seen yet.
@@ -106,52 +106,6 @@ func (d disclosure) finalists(x *Results) error {
 	}
 	x.Finalists, err = d.dishes(challenge.Through(out))
 	return err
-}
-
-// final is what stands after the vote, or after the verdict where there is no
-// vote: the outcome of the last round that ranks dishes.
-func (d disclosure) final(x *Results) error {
-	if !x.Shows.Final {
-		return nil
-	}
-	byDish := map[int64]PublicDish{}
-	var order [][]int64
-	switch {
-	case len(x.Votes) > 0:
-		v := x.Votes[len(x.Votes)-1]
-		for _, c := range v.Counts {
-			byDish[c.Dish.ID] = c.Dish
-		}
-		final, err := ballot.Decide(ballot.FinalRule{Say: ballot.SayAudience}, nil, v.order, nil)
-		if err != nil {
-			return err
-		}
-		order, x.ByVote = final.Order, true
-	case len(x.Verdicts) > 0:
-		v := x.Verdicts[len(x.Verdicts)-1]
-		if v.Outcome != tasting.Ranked {
-			return nil
-		}
-		rank := 0
-		for _, p := range v.Places {
-			if p.Rank == 0 || byDish[p.Dish.ID].ID != 0 {
-				continue
-			}
-			byDish[p.Dish.ID] = p.Dish
-			if p.Rank != rank {
-				order, rank = append(order, nil), p.Rank
-			}
-			order[len(order)-1] = append(order[len(order)-1], p.Dish.ID)
-		}
-	}
-	for _, group := range order {
-		level := make([]PublicDish, len(group))
-		for i, id := range group {
-			level[i] = byDish[id]
-		}
-		x.Final = append(x.Final, level)
-	}
-	return nil
 }
 
 // documentOf reads the record of a closed round.

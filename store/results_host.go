@@ -117,7 +117,7 @@ func (db *DB) VoteResult(ctx context.Context, a challenge.Actor, c challenge.Cha
 		return v, challenge.Refuse(challenge.Sealed, "", "The ballots are sealed until the vote is closed, from you too.")
 	}
 	err = db.read(ctx, func(q querier) error {
-		v, err = disclosure{ctx: ctx, q: q, challenge: c, shows: c.Shows(a.Role, db.now())}.vote(r)
+		v, _, err = disclosure{ctx: ctx, q: q, challenge: c, shows: c.Shows(a.Role, db.now())}.vote(r)
 		return err
 	})
 	return v, err
@@ -137,7 +137,7 @@ func (db *DB) Options(ctx context.Context, c challenge.Challenge, round int64) (
 		}
 	}
 	err = db.read(ctx, func(q querier) error {
-		in, err := rows(ctx, q, scanID, `SELECT dish_id FROM round_in WHERE round_id = ? ORDER BY place`, round)
+		in, err := onBallot(ctx, q, round)
 		if err != nil {
 			return err
 		}

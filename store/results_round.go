@@ -5,7 +5,6 @@ import (
 	"slices"
 
 	"fairladle/challenge"
-	"fairladle/challenge/ballot"
 	"fairladle/challenge/tasting"
 )
 
@@ -113,71 +112,4 @@ func quotes(rec TastingRecord, onPlate map[int64]PublicDish, finalists []PublicD
 		return cmp.Or(cmp.Compare(a.Dish.ID, b.Dish.ID), cmp.Compare(a.Text, b.Text), cmp.Compare(a.Criterion, b.Criterion))
 	})
 	return qs
-}
-
-// A PublicVote is the outcome of a vote.
-type PublicVote struct {
-	Round     challenge.Round
-	Ballots   int
-	Counts    []PublicCount // most votes first
-	Sentences []string
-	order     [][]int64
-}
-
-// A PublicCount is how many ballots named a dish.
-type PublicCount struct {
-	Dish  PublicDish
-	Votes int
-}
-
-func (d disclosure) votes(x *Results) error {
-	for _, r := range d.shown(challenge.Vote) {
-		v, err := d.vote(r)
-		if err != nil {
-			return err
-		}
-		x.Votes = append(x.Votes, v)
-	}
-	return nil
-}
-
-func (d disclosure) vote(r challenge.Round) (PublicVote, error) {
-	var rec VoteRecord
-	if err := documentOf(d.ctx, d.q, r.ID, &rec); err != nil {
-		return PublicVote{}, err
-	}
-	var ids []int64
-	for _, c := range rec.Result.Counts {
-		ids = append(ids, c.Option)
-	}
-	dishes, err := d.dishes(ids)
-	if err != nil {
-		return PublicVote{}, err
-	}
-	v := PublicVote{Round: r, Ballots: rec.Result.Ballots, order: rec.Result.Order}
-	byID := map[int64]PublicDish{}
-	for i, c := range rec.Result.Counts {
-		byID[c.Option] = dishes[i]
-		v.Counts = append(v.Counts, PublicCount{dishes[i], c.Votes})
-	}
-	slices.SortStableFunc(v.Counts, func(a, b PublicCount) int { return b.Votes - a.Votes })
-	v.Sentences = voteWords(v, func(id int64) string { return spoken(byID[id]) })
-	return v, nil
-}
-
-// voteWords tells the count, and for two dishes whether it could be chance.
-func voteWords(v PublicVote, name func(int64) string) []string {
-	if len(v.order) == 0 || v.Ballots == 0 {
-		return []string{"No ballot was cast."}
-	}
-	var words []string
-	if front := v.order[0]; len(front) == 1 {
-		words = append(words, capital(name(front[0]))+" has the most votes.")
-	} else {
-		words = append(words, "The vote leaves several dishes level in front.")
-	}
-	if len(v.Counts) == 2 {
-		words = append(words, ballot.Chance(v.Counts[0].Votes, v.Counts[1].Votes))
-	}
-	return words
 }

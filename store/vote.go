@@ -4,7 +4,7 @@ import (
 	"bytes"
 	"context"
 	"database/sql"
-	"encoding/hex"
+	"encoding/base64"
 	"encoding/json"
 	"errors"
 	"slices"
@@ -28,38 +28,95 @@ func VoteEnds(r challenge.Round) time.Time {
 	return r.OpenedAt.Add(time.Duration(r.Params.VoteHours) * time.Hour)
 }
 
-// CastBallot takes one ballot. pass is the browser's, kept only as a hash; that
-// it was used and what was chosen are stored apart and without a time.
-func (db *DB) CastBallot(ctx context.Context, challengeID, round int64, pass string, choice int64) error {
+// CastBallot takes one ballot. pass is the browser's, or that of a private
+// link, kept only as a hash; that it was used and what was chosen are stored
+// apart and without a time. slip is the random key of the ballot, drawn with
+// NewToken for its form: the same ballot sent twice is one.
+func (db *DB) CastBallot(ctx context.Context, challengeID, round int64, pass, slip string, choices ballot.Ballot) error {
 	hash, ok := hashToken(pass)
-	if !ok {
-		return challenge.Refuse(challenge.Invalid, "", "This form is out of date. Load it again and choose once more.")
+	key, err := base64.RawURLEncoding.DecodeString(slip)
+	if !ok || err != nil || len(key) != tokenBytes {
+		return errOldBallot
 	}
 	return db.write(ctx, func(tx *Tx) error {
 		_, r, err := challengeAndRound(ctx, tx, challengeID, round)
 		if err != nil {
 			return err
 		}
-		if err := roundUnderWay(ctx, tx, challengeID, round, challenge.Vote, choice); err != nil {
+		if err := mayCast(ctx, tx, r, hash, choices); err != nil {
 			return err
-		}
-		if !tx.now.Before(VoteEnds(r)) {
-			return challenge.Refuse(challenge.Shut, "", "The vote has ended; no more ballots are taken.")
 		}
 		res, err := tx.ExecContext(ctx, `INSERT INTO voting_pass (round_id, token_hash) VALUES (?, ?) ON CONFLICT DO NOTHING`, round, hash)
 		if err != nil {
 			return err
 		}
 		if n, err := res.RowsAffected(); err != nil || n == 0 {
-			return errors.Join(err, challenge.Refuse(challenge.Over, "", "A ballot was cast from this browser already. The first one counts."))
+			return errors.Join(err, castAgain(ctx, tx, r, key, choices))
 		}
-		key, err := tx.bytes(16)
+		res, err = tx.ExecContext(ctx, `INSERT INTO ballot (round_id, key, choices) VALUES (?, ?, ?) ON CONFLICT DO NOTHING`, round, key, jsonText(choices))
 		if err != nil {
 			return err
 		}
-		_, err = tx.ExecContext(ctx, `INSERT INTO ballot (round_id, key, choices) VALUES (?, ?, ?)`, round, key, jsonText([]int64{choice}))
-		return err
+		if n, err := res.RowsAffected(); err != nil || n == 0 {
+			return errors.Join(err, errOldBallot)
+		}
+		return nil
 	})
+}
+
+var errOldBallot = challenge.Refuse(challenge.Invalid, "", "This form is out of date. Load it again and choose once more.")
+
+// mayCast refuses a ballot that cannot be taken.
+func mayCast(ctx context.Context, q *Tx, r challenge.Round, pass []byte, choices ballot.Ballot) error {
+	if err := roundUnderWay(ctx, q, r.Challenge, r.ID, challenge.Vote, 0); err != nil {
+		return err
+	}
+	if !q.now.Before(VoteEnds(r)) {
+		return challenge.Refuse(challenge.Shut, "", "The vote has ended; no more ballots are taken.")
+	}
+	if r.Params.ByLink {
+		if _, invited, err := votingLink(ctx, q, r.ID, pass); err != nil || !invited {
+			return errors.Join(err, errNotInvited)
+		}
+	}
+	options, err := onBallot(ctx, q, r.ID)
+	if err != nil {
+		return err
+	}
+	if len(choices) == 0 {
+		return challenge.Refuse(challenge.Invalid, "choice", "Choose at least one dish.")
+	}
+	switch err := r.Params.Voting().Check(options, choices); {
+	case errors.Is(err, ballot.ErrOption):
+		return challenge.NotFound("A dish on this ballot is not part of the vote, or was withdrawn. Load the ballot again.")
+	case errors.Is(err, ballot.ErrTwice):
+		return challenge.Refuse(challenge.Invalid, "choice", "The ballot names a dish twice.")
+	case errors.Is(err, ballot.ErrTooMany):
+		return challenge.Refuse(challenge.Invalid, "choice", "Choose one dish only.")
+	default:
+		return err
+	}
+}
+
+// castAgain recognises a ballot that was sent twice.
+func castAgain(ctx context.Context, q querier, r challenge.Round, key []byte, choices ballot.Ballot) error {
+	var kept string
+	err := q.QueryRowContext(ctx, `SELECT choices FROM ballot WHERE round_id = ? AND key = ?`, r.ID, key).Scan(&kept)
+	switch {
+	case err == nil && kept == jsonText(choices):
+		return nil
+	case err != nil && !errors.Is(err, sql.ErrNoRows):
+		return err
+	case r.Params.ByLink:
+		return challenge.Refuse(challenge.Over, "", "A ballot was cast with this link already. The first one counts.")
+	}
+	return challenge.Refuse(challenge.Over, "", "A ballot was cast from this browser already. The first one counts.")
+}
+
+// onBallot are the dishes of a vote that were not withdrawn since it opened.
+func onBallot(ctx context.Context, q querier, round int64) ([]int64, error) {
+	return rows(ctx, q, scanID, `SELECT round_in.dish_id FROM round_in LEFT JOIN entry ON entry.dish_id = round_in.dish_id
+		WHERE round_id = ? AND COALESCE(entry.state, 'in') = 'in' ORDER BY place`, round)
 }
 
 // Voted says whether a browser's pass was used in a vote.
@@ -82,13 +139,13 @@ func (db *DB) BallotCount(ctx context.Context, round int64) (n int, err error) {
 // their random keys, which says nothing about when each was cast.
 type VoteRecord struct {
 	Ballots    []RecordedBallot `json:"ballots"`
-	Commitment string           `json:"commitment"` // hex SHA-256 of the ballots in canonical JSON
+	Commitment string           `json:"commitment"` // hex SHA-256 of Ballots in canonical JSON
 	Result     ballot.Result    `json:"result"`
 }
 
 // A RecordedBallot is one ballot under its random key.
 type RecordedBallot struct {
-	Key     string        `json:"key"`
+	Key     string        `json:"key"` // the voting slip
 	Choices ballot.Ballot `json:"choices"`
 }
 
@@ -97,11 +154,17 @@ func closeVote(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.R
 	if tx.now.Before(VoteEnds(r)) {
 		return nil, nil, challenge.Refuse(challenge.Shut, "", "The vote is still running; it can be counted when its time is over.")
 	}
-	in, err := rows(ctx, tx, scanID, `SELECT dish_id FROM round_in WHERE round_id = ? ORDER BY place`, r.ID)
+	in, err := onBallot(ctx, tx, r.ID)
 	if err != nil {
 		return nil, nil, err
 	}
-	rec, err := countVote(ctx, tx, r.ID, in)
+	if len(in) == 0 {
+		return nil, nil, challenge.Refuse(challenge.Shut, "", "Every dish of this vote was withdrawn; there is nothing to count.")
+	}
+	if err := forgetVoters(ctx, tx, r.ID); err != nil {
+		return nil, nil, err
+	}
+	rec, err := countVote(ctx, tx, r, in)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -119,19 +182,19 @@ func closeVote(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.R
 	return document, out, err
 }
 
-func countVote(ctx context.Context, q querier, round int64, options []int64) (VoteRecord, error) {
+func countVote(ctx context.Context, q querier, r challenge.Round, options []int64) (VoteRecord, error) {
 	var rec VoteRecord
-	scan := func(r *sql.Rows) (b RecordedBallot, err error) {
+	scan := func(rs *sql.Rows) (b RecordedBallot, err error) {
 		var key []byte
 		var choices string
-		if err := r.Scan(&key, &choices); err != nil {
+		if err := rs.Scan(&key, &choices); err != nil {
 			return b, err
 		}
-		b.Key = hex.EncodeToString(key)
+		b.Key = Token(key)
 		return b, json.Unmarshal([]byte(choices), &b.Choices)
 	}
 	var err error
-	if rec.Ballots, err = rows(ctx, q, scan, `SELECT key, choices FROM ballot WHERE round_id = ? ORDER BY key`, round); err != nil {
+	if rec.Ballots, err = rows(ctx, q, scan, `SELECT key, choices FROM ballot WHERE round_id = ? ORDER BY key`, r.ID); err != nil {
 		return rec, err
 	}
 	all, err := ledger.Canonical(rec.Ballots)
@@ -143,6 +206,6 @@ func countVote(ctx context.Context, q querier, round int64, options []int64) (Vo
 	for i, b := range rec.Ballots {
 		plain[i] = slices.Clone(b.Choices)
 	}
-	rec.Result, err = ballot.Counting(ballot.OneChoice, options, plain, nil)
+	rec.Result, err = ballot.Counting(r.Params.Voting(), options, plain, nil)
 	return rec, err
 }

@@ -267,7 +267,7 @@ func (h *lifetime) vote() {
 			}
 		})
 		ballot.send().ok()
-		ballot.send().is(http.StatusConflict).says("The first one counts")
+		ballot.set("slip", "AAAAAAAAAAAAAAAAAAAAAA").send().is(http.StatusConflict).says("The first one counts")
 	}
 	h.restart()
 	h.now = h.now.Add(73 * time.Hour)

@@ -8,6 +8,7 @@ import (
 	"github.com/go-chi/chi/v5"
 
 	"fairladle/challenge"
+	"fairladle/challenge/ballot"
 	"fairladle/challenge/tasting"
 	"fairladle/web/text"
 	"fairladle/web/views"
@@ -112,9 +113,19 @@ func readRound(r *http.Request, c challenge.Challenge, round challenge.Round) ch
 		}
 		p.Rule, p.HostScores = &rule, ticked(r, "host_scores")
 	case challenge.Vote:
-		p.VoteHours = number(r, "vote_hours")
+		p.VoteHours, p.VoteMethod, p.ByLink = number(r, "vote_hours"), ballot.Method(field(r, "vote_method")), ticked(r, "by_link")
+		p.Final = readFinalRule(r)
 	}
 	return round
+}
+
+// readFinalRule decodes who decides the final result.
+func readFinalRule(r *http.Request) *ballot.FinalRule {
+	rule := ballot.FinalRule{Say: ballot.Say(field(r, "final"))}
+	if rule.Say == ballot.SayWeighted {
+		rule.Audience, rule.Level = number(r, "audience_share"), ballot.SayJudges
+	}
+	return &rule
 }
 
 // numbers reads "10, 10"; what is no number becomes -1 and is refused.

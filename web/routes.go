@@ -61,6 +61,9 @@ func (s *Server) publicRoutes(r chi.Router) {
 	get("/c/{slug}/recipe/{number}", s.showRecipe)
 	get("/c/{slug}/vote/{round}", s.showBallot)
 	post("/c/{slug}/vote/{round}", s.castBallot)
+	get("/c/{slug}/vote/{round}/ballots", s.showBallots)
+	get("/c/{slug}/vote/{round}/ballots.json", s.ballotsFile)
+	get("/vote/{token}", s.followVotingLink)
 
 	get("/entry/{token}", s.showOwn)
 	get("/entry/{token}/change", s.showChange)
@@ -124,6 +127,7 @@ func (s *Server) deskRoutes(r chi.Router) {
 	get("/score/{round}/{code}", s.showSheet)
 	post("/score/{round}/{code}", s.saveSheet)
 	get("/vote/{round}", s.showVote)
+	post("/vote/{round}/voters", s.inviteVoters)
 	get("/results", s.showHostResults)
 	post("/results", s.saveWords)
 	get("/results/scores.json", s.scoresJSON)

@@ -22,6 +22,7 @@ var sayings = map[string]string{
 	"sealed":    "Sealed. Nobody can change it now, and nobody sees it until it is opened.",
 	"recorded":  "Recorded.",
 	"sent":      "If this address has sent an entry here, a message with its private link is on the way.",
+	"invited":   "Each of these addresses has a message with a private link in the outbox, unless it has voted.",
 	"withdrawn": "The entry is withdrawn.",
 	"tie":       "The scores leave a tie that the rule settles by a draw. Roll below.",
 }

@@ -4,12 +4,15 @@ import (
 	"cmp"
 	"crypto/sha256"
 	"errors"
+	"maps"
 	"net/http"
 	"slices"
 	"strconv"
+	"strings"
 	"time"
 
 	"fairladle/challenge"
+	"fairladle/challenge/ballot"
 	"fairladle/store"
 	"fairladle/web/views"
 
@@ -37,7 +40,7 @@ func (s *Server) showBallot(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	pass := votingPass(r, round)
-	if pass == "" && round.State == challenge.UnderWay {
+	if pass == "" && round.State == challenge.UnderWay && !round.Params.ByLink {
 		if pass, err = s.givePass(w, c, round); err != nil {
 			return err
 		}
@@ -52,7 +55,7 @@ func (s *Server) showBallot(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) ballotPage(r *http.Request, c challenge.Challenge, round challenge.Round, pass string) (views.BallotPage, error) {
 	now := s.db.Now()
 	p := views.BallotPage{Frame: s.frame(r, round.Title), Slug: c.Slug, Challenge: c.Title, Round: round, Ends: store.VoteEnds(round),
-		Release: c.ReleaseOf(round), Shown: c.Shows(challenge.Public, now).Outcome(round.ID)}
+		Method: round.Params.Voting(), Release: c.ReleaseOf(round), Shown: c.Shows(challenge.Public, now).Outcome(round.ID)}
 	p.Frame.Said = said(r)
 	p.Open = round.State == challenge.UnderWay && now.Before(p.Ends)
 	p.Ended = round.State == challenge.Done || round.State == challenge.UnderWay && !p.Open
@@ -60,7 +63,16 @@ func (s *Server) ballotPage(r *http.Request, c challenge.Challenge, round challe
 		return p, nil
 	}
 	var err error
+	if round.Params.ByLink {
+		invited, err := s.db.Invited(r.Context(), round.ID, pass)
+		if p.Uninvited = !invited; err != nil || p.Uninvited {
+			return p, err
+		}
+	}
 	if p.Voted, err = s.db.Voted(r.Context(), round.ID, pass); err != nil || p.Voted {
+		return p, err
+	}
+	if p.Slip, err = s.db.NewToken(); err != nil {
 		return p, err
 	}
 	p.Options, err = s.db.Options(r.Context(), c, round.ID)
@@ -78,7 +90,8 @@ func shuffled(ds []store.PublicDish, pass string) {
 	slices.SortFunc(ds, func(a, b store.PublicDish) int { return cmp.Compare(rank(a), rank(b)) })
 }
 
-// castBallot takes one ballot.
+// castBallot takes one ballot. Its slip is shown once, on the page that answers
+// the form: nothing keeps whose it is.
 func (s *Server) castBallot(w http.ResponseWriter, r *http.Request) error {
 	if err := s.slow(w, r, s.limits.ballots); err != nil {
 		return err
@@ -90,23 +103,78 @@ func (s *Server) castBallot(w http.ResponseWriter, r *http.Request) error {
 	if err := parse(r); err != nil {
 		return err
 	}
-	pass := votingPass(r, round)
-	switch {
-	case pass == "":
+	pass, slip := votingPass(r, round), field(r, "slip")
+	if pass == "" && !round.Params.ByLink {
 		err = challenge.Refuse(challenge.Invalid, "", "Your browser did not send back the note that keeps it from voting twice. Allow cookies for this site, then cast your ballot again.")
 		if round.State == challenge.UnderWay {
 			if _, passErr := s.givePass(w, c, round); passErr != nil {
 				return passErr
 			}
 		}
-	case id(r, "choice") == 0:
-		err = challenge.Refuse(challenge.Invalid, "choice", "Choose one dish.")
-	default:
-		err = s.db.CastBallot(r.Context(), c.ID, round.ID, pass, id(r, "choice"))
+		return s.ballotAgain(w, r, c, round, pass, err)
+	}
+	choices, err := readBallot(r, round.Params.Voting())
+	if err == nil {
+		err = s.db.CastBallot(r.Context(), c.ID, round.ID, pass, slip, choices)
 	}
 	if err != nil {
 		return s.ballotAgain(w, r, c, round, pass, err)
 	}
+	p, err := s.ballotPage(r, c, round, pass)
+	if err != nil {
+		return err
+	}
+	p.Receipt = slip
+	return s.ok(w, r, views.Ballot(p))
+}
+
+// rankField is the name of the field that holds a dish's place.
+const rankField = "rank-"
+
+// readBallot decodes a ballot: one choice, every dish ticked, or the dishes by
+// the places given to them.
+func readBallot(r *http.Request, m ballot.Method) (b ballot.Ballot, err error) {
+	if !m.Ranks() {
+		for _, typed := range r.PostForm["choice"] {
+			dish, err := strconv.ParseInt(typed, 10, 64)
+			if err != nil || dish < 1 {
+				return nil, challenge.Refuse(challenge.Invalid, "choice", "Choose at least one dish.")
+			}
+			b = append(b, dish)
+		}
+		return b, nil
+	}
+	at := map[int]int64{}
+	for name := range r.PostForm {
+		dish, isRank := strings.CutPrefix(name, rankField)
+		if !isRank || field(r, name) == "" {
+			continue
+		}
+		id, err := strconv.ParseInt(dish, 10, 64)
+		place := number(r, name)
+		if err != nil || place < 1 {
+			return nil, challenge.Refuse(challenge.Invalid, "choice", "A place is a whole number from 1 on.")
+		}
+		if at[place] != 0 {
+			return nil, challenge.Refuse(challenge.Invalid, "choice", "Two dishes have place %v. Give each place once; a dish that you leave out stands behind all you name.", place)
+		}
+		at[place] = id
+	}
+	for _, place := range slices.Sorted(maps.Keys(at)) {
+		b = append(b, at[place])
+	}
+	return b, nil
+}
+
+// followVotingLink gives the browser the pass of a private voting link, and
+// shows the ballot at an address that does not hold it.
+func (s *Server) followVotingLink(w http.ResponseWriter, r *http.Request) error {
+	token := chi.URLParam(r, "token")
+	c, round, err := s.db.FollowVotingLink(r.Context(), token)
+	if err != nil {
+		return err
+	}
+	keepPass(w, c, round, token)
 	return to(w, r, "/c/"+c.Slug+"/vote/"+itoa(round.Position))
 }
 
@@ -124,7 +192,7 @@ func (s *Server) ballotAgain(w http.ResponseWriter, r *http.Request, c challenge
 	if err != nil {
 		return err
 	}
-	p.Messages, p.Chosen = m, id(r, "choice")
+	p.Messages, p.Typed = m, r.PostForm
 	status := formStatus(cause)
 	if p.Voted {
 		status = http.StatusConflict
@@ -151,36 +219,11 @@ func (s *Server) givePass(w http.ResponseWriter, c challenge.Challenge, round ch
 	if err != nil {
 		return "", err
 	}
-	http.SetCookie(w, &http.Cookie{Name: passName(round), Value: pass, Path: "/c/" + c.Slug + "/vote/", HttpOnly: true,
-		SameSite: http.SameSiteLaxMode, MaxAge: int((90 * 24 * time.Hour).Seconds())})
+	keepPass(w, c, round, pass)
 	return pass, nil
 }
 
-// showVote is a vote for whoever runs it.
-func (s *Server) showVote(w http.ResponseWriter, r *http.Request) error {
-	d, r, err := s.desk(r, challenge.RunRound)
-	if err != nil {
-		return err
-	}
-	round, err := d.round(r, challenge.Vote)
-	if err != nil {
-		return err
-	}
-	now := s.db.Now()
-	p := views.VotePage{Frame: s.deskFrame(r, d, round.Title), Desk: d.base, Slug: d.challenge.Slug, Challenge: d.challenge, Round: round,
-		Link: site(r).PublicURL + "/c/" + d.challenge.Slug + "/vote/" + itoa(round.Position),
-		Ends: store.VoteEnds(round), Now: now, Public: d.challenge.Released(round, now), MayOpen: d.challenge.MayOpen(round, now)}
-	p.Frame.Said = said(r)
-	switch round.State {
-	case challenge.UnderWay:
-		p.Ballots, err = s.db.BallotCount(r.Context(), round.ID)
-	case challenge.Done:
-		var v store.PublicVote
-		v, err = s.db.VoteResult(r.Context(), d.actor, d.challenge, round.ID)
-		p.Result = &v
-	}
-	if err != nil {
-		return err
-	}
-	return s.ok(w, r, views.Vote(p))
+func keepPass(w http.ResponseWriter, c challenge.Challenge, round challenge.Round, pass string) {
+	http.SetCookie(w, &http.Cookie{Name: passName(round), Value: pass, Path: "/c/" + c.Slug + "/vote/", HttpOnly: true,
+		SameSite: http.SameSiteLaxMode, MaxAge: int((90 * 24 * time.Hour).Seconds())})
 }

@@ -14,6 +14,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fairladle/challenge"
+	"fairladle/challenge/ballot"
 	"fairladle/store"
 )
 
@@ -22,10 +23,20 @@ var released = time.Date(2026, 11, 20, 18, 0, 0, 0, time.UTC)
 
 // newVote goes on from a closed tasting, which the drawn entry leads, to an
 // open vote after the release.
-func newVote(t *testing.T) *table {
+func newVote(t *testing.T) *table { return newVoteBy(t, nil) }
+
+// newVoteBy changes the vote's round first, through its form.
+func newVoteBy(t *testing.T, form map[string]string) *table {
 	x := newTable(t, 3, nil)
 	x.everyone([]string{"9", "8", "8"}, []string{"6", "7", "6"})
 	x.host.get(x.desk()).ok().button("Close the tasting").send().ok()
+	if form != nil {
+		f := x.host.get("/host/c/" + x.slug + "/rounds").ok().form("vote_hours")
+		for name, value := range form {
+			f.set(name, value)
+		}
+		f.send().ok().says("Saved.")
+	}
 	x.now = released
 	x.host.get(x.votes()).ok().says("What opening does").button("Open “Audience vote”").send().ok().says("The round is open")
 	return x
@@ -89,6 +100,8 @@ func TestBallotTwiceCountsOnce(t *testing.T) {
 	v := x.person()
 	f := v.get(x.ballot()).ok().form("choice").set("choice", x.dish(true))
 	f.send().ok()
+	f.send().ok().says("Your ballot is counted")
+	require.Equal(t, 1, x.ballots(), "the same ballot sent twice is one")
 	f.set("choice", x.dish(false)).send().is(http.StatusConflict).says("cast from this browser already", "The first one counts")
 	require.Equal(t, 1, x.ballots())
 }
@@ -109,7 +122,7 @@ func TestBadBallots(t *testing.T) {
 	v := x.person()
 	v.post(x.ballot(), url.Values{"choice": {x.dish(true)}}).is(http.StatusUnprocessableEntity).says("Allow cookies")
 	g := v.get(x.ballot()).ok()
-	g.form("choice").send().is(http.StatusUnprocessableEntity).says("Choose one dish")
+	g.form("choice").send().is(http.StatusUnprocessableEntity).says("Choose at least one dish")
 	for _, choice := range []string{"999999", "x", "-1", "0"} {
 		require.GreaterOrEqual(t, g.form("choice").set("choice", choice).send().status, 400, choice)
 	}
@@ -159,7 +172,8 @@ func TestBallotsAtOnce(t *testing.T) {
 			if i%2 == 0 {
 				pass, _ = x.db.NewToken()
 			}
-			if err := x.db.CastBallot(context.Background(), c, round, pass, choice[i%2]); err != nil {
+			slip, _ := x.db.NewToken()
+			if err := x.db.CastBallot(context.Background(), c, round, pass, slip, ballot.Ballot{choice[i%2]}); err != nil {
 				refused.Store(i, err)
 			} else {
 				counted.Store(i, true)

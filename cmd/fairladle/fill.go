@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"fairladle/challenge"
+	"fairladle/challenge/ballot"
 	"fairladle/challenge/draw"
 	"fairladle/challenge/tasting"
 	"fairladle/cmd/fairladle/demo"
@@ -433,7 +434,11 @@ func (r *rehearsed) vote(ctx context.Context, round challenge.Round) error {
 			if err != nil {
 				return err
 			}
-			if err := r.db.CastBallot(ctx, r.id, round.ID, pass, d.ID); err != nil {
+			slip, err := r.db.NewToken()
+			if err != nil {
+				return err
+			}
+			if err := r.db.CastBallot(ctx, r.id, round.ID, pass, slip, ballot.Ballot{d.ID}); err != nil {
 				return err
 			}
 		}

@@ -39,6 +39,10 @@ func Write(v text.Voice, site, base string, m store.Message) Letter {
 		l.Subject = v.T("Reader for “%v”", m.Challenge)
 		l.Body = v.T("Hello %v,\n\nyou are invited to read the recipes of “%v”, without the names of those who sent them. This link is yours alone:\n\n%v\n\n%v\n",
 			m.Name, m.Challenge, base+"/with/reader/"+m.Token, site)
+	case "invite-voter":
+		l.Subject = v.T("Your vote – %v", m.Challenge)
+		l.Body = v.T("Hello,\n\nyou are invited to vote in “%v”. This link is yours alone and takes one ballot:\n\n%v\n\nWhat you choose is stored apart from this link. If you did not expect this message, you need do nothing.\n\n%v\n",
+			m.Challenge, base+"/vote/"+m.Token, site)
 	case "invite-judge":
 		l.Subject = v.T("Judge of “%v”", m.Challenge)
 		l.Body = v.T("Hello %v,\n\nyou are invited to taste and score for “%v”. This link is yours alone:\n\n%v\n\n%v\n",

@@ -3,9 +3,15 @@ package views
 import (
 	"context"
 	"fmt"
+	"math/big"
+	"net/url"
+	"slices"
+	"strconv"
+	"strings"
 	"time"
 
 	"fairladle/challenge"
+	"fairladle/challenge/ballot"
 	"fairladle/store"
 )
 
@@ -21,9 +27,107 @@ type BallotPage struct {
 	Ended     bool
 	Shown     bool // the result is released
 	Voted     bool
+	Method    ballot.Method
+	Uninvited bool   // the vote is by private link, and this browser has none
+	Slip      string // the random key that the ballot of this form will have
+	Receipt   string // the slip of the ballot that was cast just now
 	Options   []store.PublicDish
-	Chosen    int64
+	Typed     url.Values
 	Messages  Messages
+}
+
+// chosen says whether a dish was ticked in the form that came back.
+func (p BallotPage) chosen(d store.PublicDish) bool {
+	return slices.Contains(p.Typed["choice"], strconv.FormatInt(d.ID, 10))
+}
+
+// placed is the place typed for a dish, in the form that came back.
+func (p BallotPage) placed(d store.PublicDish) string {
+	return p.Typed.Get(placeField(d))
+}
+
+func placeField(d store.PublicDish) string { return "rank-" + strconv.FormatInt(d.ID, 10) }
+
+// A BallotsPage is every ballot of a released vote.
+type BallotsPage struct {
+	Frame Frame
+	Slug  string
+	Round challenge.Round
+	Box   store.BallotBox
+	Slip  string                // that was looked for
+	Found *store.RecordedBallot // under Slip
+}
+
+// mostBallots is how many ballots stand on a page; all are in the file.
+const mostBallots = 1000
+
+func (p BallotsPage) listed() []store.RecordedBallot {
+	return p.Box.Ballots[:min(len(p.Box.Ballots), mostBallots)]
+}
+
+// names are the dishes on a ballot, in its order.
+func (p BallotsPage) names(ctx context.Context, b store.RecordedBallot) string {
+	var all []string
+	for i, id := range b.Choices {
+		name := publicName(ctx, p.Box.Vote.Dishes[id])
+		if _, stood := p.Box.Vote.Dishes[id]; !stood {
+			name = t(ctx, "a dish withdrawn since")
+		}
+		if p.Box.Vote.Result.Method.Ranks() {
+			name = fmt.Sprintf("%d. %s", i+1, name)
+		}
+		all = append(all, name)
+	}
+	return strings.Join(all, ", ")
+}
+
+func methodName(m ballot.Method) string {
+	return map[ballot.Method]string{ballot.OneChoice: "One choice", ballot.Approval: "As many as you like",
+		ballot.Runoff: "In order, by run-off", ballot.Schulze: "In order, pair by pair"}[m]
+}
+
+// finalChoices are the rules for the final result, as a host chooses one.
+var finalChoices = []struct {
+	say        ballot.Say
+	name, help string
+}{
+	{ballot.SayAudience, "The audience", "The judges' verdict is told beside it."},
+	{ballot.SayJudges, "The judges", "The audience's favourite is told beside it."},
+	{ballot.SayWeighted, "Both, weighted", "Each side gives a dish the share of the other dishes that it places lower. Where two are level, the judges decide."},
+}
+
+func shareText(r challenge.Round) string {
+	if share := r.Params.FinalSay().Audience; share != 0 {
+		return strconv.Itoa(share)
+	}
+	return "50"
+}
+
+// pairText is how many ballots put one dish above another.
+func pairText(v store.PublicVote, x, y int) string {
+	if x == y {
+		return "–"
+	}
+	return strconv.Itoa(v.Result.Pairs[x][y])
+}
+
+// inRound is an option's votes in a round of a run-off.
+func inRound(r ballot.Round, option int64) string {
+	for _, c := range r.Counts {
+		if c.Option == option {
+			if slices.Contains(r.Out, option) {
+				return strconv.Itoa(c.Votes) + " ×"
+			}
+			return strconv.Itoa(c.Votes)
+		}
+	}
+	return ""
+}
+
+// shareOf writes a fraction as per cent, to one place.
+func shareOf(x *big.Rat) string {
+	f, _ := x.Float64()
+	return fmt.Sprintf("%.1f %%", 100*f)
 }
 
 // A VotePage is a vote as its host sees it. Before the closing it holds a
@@ -38,6 +142,9 @@ type VotePage struct {
 	Ends      time.Time
 	Now       time.Time
 	Ballots   int
+	Links     int // private links made
+	Addresses string
+	Messages  Messages
 	Result    *store.PublicVote // once it is closed
 	Public    bool
 	MayOpen   error
