@@ -17,8 +17,46 @@ func (r *reader) inlineSection(b block, from int) section {
 	return sec
 }
 
+// labelledList reads "Filling: 4 onions, 40 g butter, salt" and "Dough - 2 cups
+// flour, a pinch of salt. Knead it.": a component with its list on one line.
+func (r *reader) labelledList(b block) bool {
+	end := -1
+	for i := b.s; i < b.e && i < b.s+60; i++ {
+		c := r.text[i]
+		if c == ':' || c == '-' && i > b.s && r.text[i-1] == ' ' && i+1 < b.e && r.text[i+1] == ' ' {
+			end = i
+			break
+		}
+		if c >= '0' && c <= '9' || c == ',' || c == '.' {
+			return false
+		}
+	}
+	if end < 0 || strings.Count(r.text[b.s:end], " ") > 5 {
+		return false
+	}
+	rest := block{s: skipBlank(r.text, end+1, b.e), e: b.e}
+	if rest.s >= rest.e || !r.amountsListed(rest, 1) {
+		return false
+	}
+	r.level = lookLevel
+	r.openComponent(b.s, b.s+len(strings.TrimRight(r.text[b.s:end], " *_")))
+	stop := rest.e
+	if i := strings.Index(r.text[rest.s:rest.e], ". "); i > 0 {
+		stop = rest.s + i + 1
+	}
+	r.inlineIngredients(block{s: rest.s, e: stop})
+	if s := skipBlank(r.text, stop, rest.e); s < rest.e {
+		r.addStep(block{s: s, e: rest.e})
+	}
+	return true
+}
+
 // severalAmounts reports a line such as "50 g oats, 100 ml milk, 1 tsp honey".
-func (r *reader) severalAmounts(b block) bool {
+func (r *reader) severalAmounts(b block) bool { return r.amountsListed(b, 2) }
+
+// amountsListed reports an amount at the start and at least more of them after
+// commas.
+func (r *reader) amountsListed(b block, more int) bool {
 	t := r.scan(b.s, r.start(b.s, b.e, maxLine))
 	if _, ok := r.amount(t, 0, true); !ok {
 		return false
@@ -32,7 +70,7 @@ func (r *reader) severalAmounts(b block) bool {
 			n++
 		}
 	}
-	return n >= 2
+	return n >= more
 }
 
 // inlineIngredients reads a list that is separated by commas.
@@ -141,7 +179,7 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 		r.addIngredient(b)
 	case b.kind == numberBlock || step == 2 && (*seen || b.kind == bulletBlock):
 		r.addStep(b)
-	case *seen && step >= 1 && !b.ruled, *seen && !b.gap && r.afterStep && b.kind == plainBlock:
+	case *seen && step >= 1 && !b.ruled, *seen && r.steps == 0 && b.e-b.s > 80 && !b.ruled && b.kind == plainBlock, *seen && !b.gap && r.afterStep && b.kind == plainBlock:
 		r.addStep(b)
 	case *seen:
 		r.afterStep = false
@@ -226,6 +264,7 @@ func (r *reader) addIngredient(b block) {
 
 func (r *reader) addStep(b block) {
 	r.afterIngredient, r.afterStep = false, true
+	r.steps++
 	if r.count >= maxElements {
 		return
 	}

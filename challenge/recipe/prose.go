@@ -61,6 +61,10 @@ func (r *reader) proseIngredients(s, e int) {
 			i = next - 1
 			continue
 		}
+		if a.unit == "" && r.word(t, a.to) == "of" && r.word(t, a.to+1) == "the" {
+			i = a.to
+			continue // "a quarter of the batter" is a part of what there is
+		}
 		from := r.skipFiller(t, a.to, len(t))
 		end := r.foodEnd(t, stems, from, a.unit != "")
 		if end == from || a.unit == "" && r.dish(t, stems, i, end) {
@@ -109,8 +113,24 @@ func (r *reader) foodEnd(t []token, stems []string, p int, measured bool) int {
 			continue
 		}
 		if t[q].cls&(isKeep|isPrep|isAdverb|isSize|isMod) == 0 {
-			return p
+			return r.unknownFood(t, p, measured)
 		}
 	}
-	return p
+	return r.unknownFood(t, p, measured)
+}
+
+// unknownFood gives the end of one to three plain words after a measure: "1 tbsp
+// dashi" names a food whether a table knows it or not.
+func (r *reader) unknownFood(t []token, p int, measured bool) int {
+	if !measured {
+		return p
+	}
+	q := p
+	for q < len(t) && q < p+3 && t[q].k == word && t[q].cls&(isStop|isVerb|isTime|isNumber|isUnit) == 0 && r.word(t, q) != "and" && r.word(t, q) != "the" {
+		q++
+	}
+	if q < len(t) && t[q].k == word && r.word(t, q) != "and" && t[q].cls&isStop == 0 {
+		return p // goes on like a sentence
+	}
+	return q
 }

@@ -39,6 +39,7 @@ type state struct {
 	listed          bool            // a heading announces the ingredients
 	bulleted        bool            // some ingredient has a bullet
 	afterIngredient bool            // the last element was an ingredient
+	steps           int             // steps so far
 	afterStep       bool            // the last element was a step
 	numberedList    bool            // the ingredients are numbered
 	numbered        bool            // the method has numbered steps, so a plain paragraph is a remark
@@ -96,6 +97,14 @@ func (r *reader) sections() {
 			seenIngredients = true
 			continue
 		}
+		if b.kind != numberBlock && sec != method && r.labelledList(b) {
+			seenIngredients = true
+			continue
+		}
+		if r.bareHeading(i) {
+			sec = r.enterHeading(b.s, b.e, lookLevel, sec, i)
+			continue
+		}
 		if s, e, ok := r.headingByLook(b); ok && (b.kind == plainBlock || r.subHeading(i, s, e)) {
 			if r.header(b.s, b.e, sec == ingredients) {
 				continue
@@ -114,9 +123,16 @@ func (r *reader) sections() {
 				continue
 			}
 		}
-		if r.b.Title == "" && len(r.b.Components) == 0 && b.kind == plainBlock && b.e-b.s <= 90 && r.looksIngredient(b.s, b.e) < 2 && r.looksTitle(i) {
-			r.setTitle(b.s, b.e, 0.9)
-			continue
+		if r.b.Title == "" && len(r.b.Components) == 0 && b.kind == plainBlock && b.e-b.s <= 90 && (r.looksIngredient(b.s, b.e) < 2 || r.alone(i)) && r.looksTitle(i) {
+			end := r.firstSentence(b)
+			if end == b.e {
+				r.setTitle(b.s, b.e, 0.9)
+				continue
+			}
+			if end > b.s { // "Rolled omelette. Beat four eggs ..."
+				r.setTitle(b.s, end, 0.7)
+				b.s = skipBlank(r.text, end, b.e)
+			}
 		}
 		if strings.HasPrefix(r.low[b.s:b.e], "tags:") {
 			continue

@@ -172,7 +172,7 @@ func (r *reader) looksIngredient(s, e int) int {
 		return 2
 	}
 	if words <= 15 {
-		if a, from, ok := r.trailingAmount(t, 0); ok && !r.isDuration(t, a) && from <= 8 && r.looksStepTokens(t, false) < 2 {
+		if a, from, ok := r.trailingAmount(t, 0); ok && !r.isDuration(t, a) && from <= 8 && !sentenceEnd(t[:from]) && r.looksStepTokens(t, false) < 2 {
 			return 2
 		}
 	}
@@ -186,6 +186,16 @@ func (r *reader) looksIngredient(s, e int) int {
 		return 1
 	}
 	return 0
+}
+
+// sentenceEnd reports a full stop between sentences among the tokens.
+func sentenceEnd(t []token) bool {
+	for i := 1; i+1 < len(t); i++ {
+		if t[i].c == '.' && !t[i].space && t[i+1].space && t[i].s-t[i-1].s > 4 {
+			return true
+		}
+	}
+	return false
 }
 
 func (r *reader) isDuration(t []token, a amount) bool {

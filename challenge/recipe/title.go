@@ -17,6 +17,28 @@ func (r *reader) mailHeader(b block) bool {
 	return false
 }
 
+// firstSentence gives where the title ends that a first line holds: its end, the
+// end of a short first sentence before more text, or its start where the line is
+// a long sentence and no title.
+func (r *reader) firstSentence(b block) int {
+	v := r.text[b.s:b.e]
+	if i := strings.Index(v, ". "); i > 2 && i+2 < len(v) && strings.Count(v[:i], " ") < 7 && len(v)-i > 20 &&
+		v[i+2] >= 'A' && v[i+2] <= 'Z' && strings.IndexByte(v[:i], '.') < 0 && strings.LastIndexByte(v[:i], ' ') < i-3 {
+		return b.s + i + 1
+	}
+	if strings.Count(v, " ") > 9 && v[len(v)-1] == '.' {
+		return b.s
+	}
+	return b.e
+}
+
+// alone: the first line, not beginning with an amount, with a blank line after
+// it, is a title whatever numbers it holds: "SAMOSAS (24)".
+func (r *reader) alone(i int) bool {
+	c := r.text[r.blocks[i].s]
+	return i == 0 && len(r.blocks) > 1 && r.blocks[1].gap && (c < '0' || c > '9') && c < 0x80
+}
+
 // looksTitle: the first line, or in a letter the first short line that stands
 // alone and is no sentence.
 func (r *reader) looksTitle(i int) bool {
@@ -32,9 +54,14 @@ func (r *reader) looksTitle(i int) bool {
 	return b.gap && next && b.lines == 1 && strings.Count(v, " ") < 9 && strings.IndexByte(".,!?;:", v[len(v)-1]) < 0
 }
 
-// greets: the line of a letter that greets.
+// greets: the line of a letter that greets or takes leave.
 func (r *reader) greets(b block) bool {
 	v := r.low[b.s:b.e]
+	for _, end := range valedictions {
+		if rest, ok := strings.CutPrefix(v, end); ok && (rest == "" || rest[0] == ',' || rest[0] == '!') {
+			return true
+		}
+	}
 	for _, greeting := range []string{"hi", "hello", "dear", "hey", "good morning", "good evening", "good afternoon", "greetings"} {
 		if rest, ok := strings.CutPrefix(v, greeting); ok && (rest == "" || rest[0] == ' ' || rest[0] == ',' || rest[0] == '!') {
 			return true
@@ -80,7 +107,7 @@ func (r *reader) yieldWithin(p Place, title bool) {
 	t := r.scan(p.Start, p.End)
 	for i := range t {
 		w := r.word(t, i)
-		if title && (t[i].k == digits || t[i].cls&isNumber != 0) { // "(1 person)"
+		if (title || i == 0 || t[i-1].c == '.') && (t[i].k == digits || t[i].cls&isNumber != 0) { // "(1 person)", "2 people."
 			if n, next, ok := r.number(t, i, false); ok && (r.word(t, next) == "person" || r.word(t, next) == "people" || r.word(t, next) == "portions") {
 				r.b.Yield = Yield{Text: r.clean(t[i].s, t[next].e), Servings: measure.Exactly(n), At: Place{t[i].s, t[next].e}}
 				return

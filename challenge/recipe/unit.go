@@ -40,6 +40,9 @@ func (r *reader) unitWord(t []token, i int) (string, int, bool) {
 	u, j := "", i+1
 	if t[i].e-t[i].s == 1 {
 		u = singleLetter(r.text[t[i].s])
+		if u == "cup" && i > 0 && !t[i].space && t[i-1].k == digits && t[i-1].e-t[i-1].s >= 3 {
+			return "", i, false // 210c is a temperature
+		}
 	} else if t[i].cls&isUnit != 0 {
 		u, _ = measure.Word(r.low[t[i].s:t[i].e])
 		if notUnitBefore[r.word(t, j)] {
