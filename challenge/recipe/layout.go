@@ -31,6 +31,7 @@ type block struct {
 // layout cuts the text into blocks; front matter is kept apart.
 func (r *reader) layout() {
 	i, gap := r.frontMatter(), true
+	r.quoted = mostlyQuoted(r.text)
 	for i < len(r.text) {
 		end := strings.IndexByte(r.text[i:], '\n')
 		if end < 0 {
@@ -106,6 +107,10 @@ func (r *reader) layoutLine(s, e int, gap bool) bool {
 	cs := e - len(c)
 	c = strings.TrimRight(c, " \t\r\u00a0")
 	ce := cs + len(c)
+	if r.quoted && c[:min(1, len(c))] == ">" { // a forwarded mail
+		c = strings.TrimLeft(c, "> \t")
+		cs = ce - len(c)
+	}
 	if c == "" || c == "&nbsp;" {
 		return true
 	}
@@ -160,6 +165,21 @@ func (r *reader) layoutLine(s, e int, gap bool) bool {
 	r.blocks = append(r.blocks, b)
 	r.ruled = false
 	return false
+}
+
+// mostlyQuoted reports that more than half of the lines with text are quoted, as
+// in a forwarded mail.
+func mostlyQuoted(text string) bool {
+	quoted, all := 0, 0
+	for line := range strings.SplitSeq(text, "\n") {
+		if line = strings.TrimSpace(line); line != "" {
+			all++
+			if line[0] == '>' {
+				quoted++
+			}
+		}
+	}
+	return quoted*2 > all
 }
 
 func skipBlank(s string, i, e int) int {

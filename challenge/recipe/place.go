@@ -118,7 +118,7 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 		}
 		r.numberedList = r.numberedList || b.kind == numberBlock
 		if b.kind == numberBlock && r.looksStep(b.s, b.e) == 2 || b.kind == plainBlock && (b.e-b.s > 150 || r.stepAmongIngredients(b) || r.looksStep(b.s, b.e) >= 1 && r.looksIngredient(b.s, b.e) == 0) {
-			if r.looksStep(b.s, b.e) == 2 {
+			if r.looksStep(b.s, b.e) == 2 || b.e-b.s > 150 && r.steps == 0 && r.verbs(b) >= 3 {
 				r.addStep(b)
 			} else {
 				r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
@@ -193,6 +193,17 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 func (r *reader) verbFirst(b block) bool {
 	t := r.scan(b.s, r.start(b.s, b.e, 60))
 	return len(t) > 0 && t[0].cls&isVerb != 0 && t[0].cls&isPrep == 0
+}
+
+// verbs counts the cooking verbs at the front of a block.
+func (r *reader) verbs(b block) int {
+	n := 0
+	for _, k := range r.scan(b.s, r.start(b.s, b.e, maxLine)) {
+		if k.cls&isVerb != 0 {
+			n++
+		}
+	}
+	return n
 }
 
 // signOff: a few words after the method that tell nothing to do.

@@ -39,6 +39,9 @@ func (r *reader) leadingPreparation(t []token, p, to int, in *Ingredient, rest *
 	for p < to {
 		if t[p].cls&isSize != 0 && p+1 < to {
 			q := p + 1
+			if w := r.word(t, q); w == "grain" || w == "dry" || w == "fat" || w == "rare" {
+				return p // medium grain rice
+			}
 			if t[q].k == dash && !t[q].space && !(q+1 < to && (t[q+1].cls&isSize != 0 || r.word(t, q+1) == "sized" || r.word(t, q+1) == "size")) {
 				return p // medium-firm
 			}

@@ -30,6 +30,7 @@ type reader struct {
 type state struct {
 	inComment       bool            // within an HTML comment
 	gap             bool            // a mark just left out stands for a blank
+	quoted          bool            // the text is a forwarded mail
 	sentences       bool            // the paragraph has one sentence to a line
 	ruled           bool            // a rule was the last line
 	tableRow        int             // how many blocks there were with the last row of a table
@@ -123,7 +124,7 @@ func (r *reader) sections() {
 				continue
 			}
 		}
-		if r.b.Title == "" && len(r.b.Components) == 0 && b.kind == plainBlock && b.e-b.s <= 90 && (r.looksIngredient(b.s, b.e) < 2 || r.alone(i)) && r.looksTitle(i) {
+		if r.b.Title == "" && len(r.b.Components) == 0 && b.kind == plainBlock && (b.e-b.s <= 90 || i == 0 && r.firstSentence(b) < b.e) && (i == 0 && r.firstSentence(b) < b.e || r.looksIngredient(b.s, b.e) < 2 || r.alone(i)) && r.looksTitle(i) {
 			end := r.firstSentence(b)
 			if end == b.e {
 				r.setTitle(b.s, b.e, 0.9)

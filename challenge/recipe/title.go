@@ -23,7 +23,7 @@ func (r *reader) mailHeader(b block) bool {
 func (r *reader) firstSentence(b block) int {
 	v := r.text[b.s:b.e]
 	if i := strings.Index(v, ". "); i > 2 && i+2 < len(v) && strings.Count(v[:i], " ") < 7 && len(v)-i > 20 &&
-		v[i+2] >= 'A' && v[i+2] <= 'Z' && strings.IndexByte(v[:i], '.') < 0 && strings.LastIndexByte(v[:i], ' ') < i-3 {
+		(v[i+2] >= 'A' && v[i+2] <= 'Z' || v[i+2] >= '0' && v[i+2] <= '9') && strings.IndexByte(v[:i], '.') < 0 && strings.LastIndexByte(v[:i], ' ') < i-3 {
 		return b.s + i + 1
 	}
 	if strings.Count(v, " ") > 9 && v[len(v)-1] == '.' {
@@ -166,8 +166,28 @@ func (r *reader) title() {
 	if len(r.blocks) == 0 {
 		return
 	}
+	for i := 0; i < len(r.blocks) && i < 8; i++ { // the subject of a mail
+		b := r.blocks[i]
+		if strings.HasPrefix(r.low[b.s:b.e], "subject:") {
+			s := b.s + len("subject:")
+			for s < b.e {
+				s = skipBlank(r.text, s, b.e)
+				if v := r.low[s:b.e]; strings.HasPrefix(v, "re:") || strings.HasPrefix(v, "fw:") {
+					s += 3
+				} else if strings.HasPrefix(v, "fwd:") {
+					s += 4
+				} else {
+					break
+				}
+			}
+			if s < b.e && b.e-s <= 90 {
+				r.setTitle(s, b.e, 0.6)
+				return
+			}
+		}
+	}
 	b := r.blocks[0]
-	for i := 1; i < len(r.blocks) && i < 10 && (r.mailHeader(b) || r.greets(b)); i++ {
+	for i := 1; i < len(r.blocks) && i < 10 && (r.mailHeader(b) || r.greets(b) && b.e-b.s < 40); i++ {
 		b = r.blocks[i]
 	}
 	s, e := b.s, b.e
