@@ -33,6 +33,10 @@ const (
 	EventWithdrawn      = "entry-withdrawn"
 	EventRoundOpened    = "round-opened"
 	EventRoundClosed    = "round-closed"
+	EventLateAdmitted   = "late-admitted"
+	EventBarred         = "entry-barred"
+	EventReadmitted     = "entry-readmitted"
+	EventPickPlan       = "pick-plan-changed"
 	EventRoundsChanged  = "rounds-changed"
 	EventPickSealed     = "pick-sealed"
 	EventRosterFrozen   = "roster-frozen"
@@ -65,7 +69,7 @@ func (c Challenge) OpenTo(kind string, round int, role Role, now time.Time) bool
 	switch kind {
 	case EventAnnounced, EventSettings, EventEntriesClosed, EventRoundsChanged, EventReleaseChanged, EventReceived, EventErased:
 		return true
-	case EventChanged, EventWithdrawn:
+	case EventChanged, EventWithdrawn, EventBarred, EventReadmitted:
 		return role == Host
 	case EventRoundOpened:
 		return round == 1 || c.positionShown(round-1, role, now)

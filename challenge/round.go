@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fairladle/challenge/ballot"
+	"fairladle/challenge/shortlist"
 	"fairladle/challenge/tasting"
 )
 
@@ -68,6 +69,23 @@ type Params struct {
 	VoteMethod ballot.Method     `json:"vote_method,omitempty"` // vote: see Voting
 	ByLink     bool              `json:"by_link,omitempty"`     // vote: only who was sent a private link may vote
 	Final      *ballot.FinalRule `json:"final,omitempty"`       // vote: see FinalSay
+
+	PerEntry  int             `json:"per_entry,omitempty"`  // reading: readings that each entry gets; 0: every reader reads all
+	HostReads bool            `json:"host_reads,omitempty"` // reading that is shared out: the host takes a share
+	PickerToo bool            `json:"picker_too,omitempty"` // reading that is shared out: the co-host takes a share
+	Cut       *shortlist.Rule `json:"cut,omitempty"`        // reading: how marks become the shortlist; see CutRule
+}
+
+// DefaultCut is the rule of a reading round that names no other: plain means,
+// and entries level at the cut stay out unless the host moves them in.
+var DefaultCut = shortlist.Rule{Kind: shortlist.Plain, AtCut: shortlist.TakeNone}
+
+// CutRule is the rule by which a reading's marks become a shortlist.
+func (p Params) CutRule() shortlist.Rule {
+	if p.Cut == nil {
+		return DefaultCut
+	}
+	return *p.Cut
 }
 
 // JSON is the stored and ledger form of the parameters.
@@ -137,6 +155,7 @@ func (r Round) Check() error {
 		if r.Params.Keep < 1 || r.Params.Keep > 1000 {
 			bad.Add("keep", "Say how many recipes go through: a number from 1 to 1000.")
 		}
+		r.Params.checkReading(&bad)
 	case Draw:
 		r.Params.checkDraw(&bad)
 	case Cook:
@@ -147,6 +166,15 @@ func (r Round) Check() error {
 		r.Params.checkVote(&bad)
 	}
 	return bad.Err()
+}
+
+func (p Params) checkReading(bad *Refusals) {
+	if p.PerEntry < 0 || p.PerEntry > 20 {
+		bad.Add("per_entry", "Say how many readers each recipe gets: 1 to 20, or 0 for every reader reading all.")
+	}
+	if rule := p.CutRule(); rule.Check() != nil || rule.AtCut == shortlist.TakeDraw {
+		bad.Add("cut", "Choose one of the rules in the list.")
+	}
 }
 
 func (p Params) checkDraw(bad *Refusals) {

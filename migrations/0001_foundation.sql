@@ -391,3 +391,43 @@ CREATE TABLE message (
 ) STRICT;
 CREATE INDEX message_by_person ON message(person_id);
 CREATE INDEX message_waiting ON message(id) WHERE state = 'waiting';
+
+-- Reading rounds, who reads what: how the entries were dealt, and each reader's share in his or her own order. An
+-- extra one is a reading that the host asked for on top. A reader of 0 is the host.
+CREATE TABLE reading_plan (
+  round_id  INTEGER PRIMARY KEY REFERENCES round(id),
+  seed      BLOB NOT NULL CHECK (length(seed) = 32)
+) STRICT;
+
+CREATE TABLE reading_share (
+  round_id   INTEGER NOT NULL REFERENCES round(id),
+  reader_id  INTEGER NOT NULL,
+  dish_id    INTEGER NOT NULL REFERENCES dish(id),
+  place      INTEGER NOT NULL,
+  extra      INTEGER NOT NULL DEFAULT 0,
+  flagged    INTEGER NOT NULL DEFAULT 0,
+  PRIMARY KEY (round_id, reader_id, dish_id)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX reading_share_by_dish ON reading_share(round_id, dish_id);
+
+-- Entries that come back unmarked to a reader who reads alone, after the place of another; the second mark shows drift
+-- and counts for nothing else.
+CREATE TABLE reading_again (
+  round_id   INTEGER NOT NULL REFERENCES round(id),
+  reader_id  INTEGER NOT NULL,
+  dish_id    INTEGER NOT NULL REFERENCES dish(id),
+  after      INTEGER NOT NULL,
+  mark       TEXT NOT NULL DEFAULT '' CHECK (mark IN ('', 'keep', 'maybe', 'out')),
+  at         INTEGER NOT NULL DEFAULT 0,
+  PRIMARY KEY (round_id, reader_id, dish_id)
+) STRICT, WITHOUT ROWID;
+
+-- What a reader must not read, as declared.
+CREATE TABLE reading_conflict (
+  challenge_id  INTEGER NOT NULL REFERENCES challenge(id),
+  reader_id     INTEGER NOT NULL,
+  dish_id       INTEGER NOT NULL REFERENCES dish(id),
+  reason        TEXT NOT NULL,
+  at            INTEGER NOT NULL,
+  PRIMARY KEY (challenge_id, reader_id, dish_id)
+) STRICT, WITHOUT ROWID;

@@ -53,6 +53,9 @@ func (db *DB) Invite(ctx context.Context, a challenge.Actor, challengeID int64, 
 		if err != nil {
 			return err
 		}
+		if err := dealAgain(ctx, tx, challengeID); err != nil {
+			return err
+		}
 		if token, err = newLink(ctx, tx, purpose, challengeID, id, 0); err != nil || email == "" {
 			return err
 		}
@@ -113,8 +116,10 @@ func (db *DB) Remove(ctx context.Context, a challenge.Actor, challengeID, partic
 		if err := revokeLinks(ctx, tx, purposes[p.Role], p.ID); err != nil {
 			return err
 		}
-		_, err = tx.ExecContext(ctx, `UPDATE participant SET removed_at = ? WHERE id = ?`, millis(tx.now), p.ID)
-		return err
+		if _, err = tx.ExecContext(ctx, `UPDATE participant SET removed_at = ? WHERE id = ?`, millis(tx.now), p.ID); err != nil {
+			return err
+		}
+		return dealAgain(ctx, tx, challengeID)
 	})
 }
 

@@ -29,8 +29,8 @@ type PickState struct {
 // maxReason bounds a reason or note.
 const maxReason = 2000
 
-// Choose saves one choice of a draft: at a pick by the picker, at the cut of a
-// reading round by the host.
+// Choose saves one choice of a draft of a pick. The cut of a reading round is
+// MoveByHand's.
 func (db *DB) Choose(ctx context.Context, a challenge.Actor, challengeID, round int64, ch Choice) error {
 	if len(ch.Reason) > maxReason {
 		return challenge.Refuse(challenge.Invalid, "reason", "The reason is too long: at most %v characters.", maxReason)
@@ -49,19 +49,14 @@ func (db *DB) Choose(ctx context.Context, a challenge.Actor, challengeID, round 
 		if at, err := sealedAt(ctx, tx, round); err != nil || !at.IsZero() {
 			return errors.Join(err, challenge.Refuse(challenge.Sealed, "", "This pick is sealed; nothing was changed."))
 		}
-		_, err = tx.ExecContext(ctx, `INSERT INTO choice (round_id, dish_id, chosen, reason, at) VALUES (?, ?, ?, ?, ?)
-			ON CONFLICT (round_id, dish_id) DO UPDATE SET chosen = excluded.chosen, reason = excluded.reason, at = excluded.at`,
-			round, ch.Dish, ch.Chosen, ch.Reason, millis(tx.now))
-		return err
+		return keepChoice(ctx, tx, round, ch, true)
 	})
 }
 
 // mayChoose: a pick is the co-host's, or the host's where it is not sealed
-// from the host; a cut is the host's.
+// from the host.
 func mayChoose(a challenge.Actor, challengeID int64, r challenge.Round) error {
 	switch {
-	case r.Kind == challenge.Reading:
-		return challenge.May(a, challenge.RunRound, challengeID)
 	case r.Kind != challenge.Pick:
 		return challenge.NotFound("There is no such round in this challenge.")
 	case a.Role == challenge.Host && !r.Params.Sealed:

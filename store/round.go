@@ -119,7 +119,7 @@ type engine struct {
 }
 
 var engines = map[challenge.Kind]engine{
-	challenge.Reading: {close: closeReading},
+	challenge.Reading: {open: openReading, close: closeReading},
 	challenge.Pick:    {close: closePick},
 	challenge.Draw:    {open: openDraw, close: closeDraw},
 	challenge.Cook:    {open: openCook, close: closeCook},

@@ -6,8 +6,10 @@ import (
 	"net/http"
 	"os"
 	"os/exec"
+	"path"
 	"path/filepath"
 	"regexp"
+	"strconv"
 	"strings"
 	"testing"
 	"time"
@@ -75,30 +77,39 @@ func (h *lifetime) read() {
 	reader := h.invite(h.host, h.slug, "reader", "Mo Reader")
 	h.host.get(h.desk).ok().button("Open “Reading”").send().ok()
 	for who, base := range map[*person]string{h.host: h.desk, h.person(): cohost, h.person(): reader} {
-		g := who.get(base + "/reading/1/1").ok()
-		for i := 1; i <= entriesInLife; i++ {
+		g := who.get(who.get(base + "/reading/1").ok().link("Start reading")).ok()
+		for i := 1; strings.HasPrefix(g.url.Path, base+"/reading/1/"); i++ {
 			g.hides(names...)
 			mark := "out"
-			if i <= 12 {
+			if number(g) <= 12 {
 				mark = "keep"
 			}
-			g = g.form("note").set("mark", mark).set("note", "read by a test").send().ok()
+			g = g.form("mark").set("mark", mark).set("note", "read by a test").untick("flag").send().ok()
 			if i == 15 {
 				h.restart()
 			}
+			require.Less(h.t, i, 2*entriesInLife)
 		}
+		g.says("You have marked all of them")
 	}
-	h.host.get(h.desk+"/reading/1/cut").ok().hides(names...).form("on-"+h.dishID(11)).set("on-"+h.dishID(11), "1").set("reason-"+h.dishID(11), "Closest to the theme.").send().ok()
-	for _, out := range []int{12} {
-		h.host.get(h.desk + "/reading/1/cut").ok().form("on-" + h.dishID(out)).untick("on-" + h.dishID(out)).send().ok()
+	cut := h.host.get(h.desk + "/reading/1/cut").ok().hides(names...).form("on-" + h.dishID(11))
+	for i := 1; i <= 11; i++ {
+		cut.set("on-"+h.dishID(i), "1").set("reason-"+h.dishID(i), "Level with the others.")
 	}
-	for i := 1; i <= 10; i++ {
-		h.host.get(h.desk+"/reading/1/cut").ok().form("on-"+h.dishID(i)).set("on-"+h.dishID(i), "1").send().ok()
-	}
+	cut.set("reason-"+h.dishID(11), "").send().is(http.StatusUnprocessableEntity).says("Give a reason")
+	cut.set("reason-"+h.dishID(11), "Closest to the theme.").send().ok()
+	h.host.get(h.desk + "/reading/1/cut").ok().says("On the shortlist: 11; places: 10.")
 	h.restart()
 	h.host.get(h.desk + "/reading/1/cut").ok().button("Close the reading and fix the shortlist").send().ok().says("closed")
 	h.nothingIsPublic()
 	h.cohostPath = cohost
+}
+
+// number is the entry number in the path of a page.
+func number(g *page) int {
+	n, err := strconv.Atoi(path.Base(g.url.Path))
+	require.NoError(g.person.live.t, err)
+	return n
 }
 
 func (h *lifetime) dishID(number int) string {

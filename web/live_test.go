@@ -236,6 +236,18 @@ func (g *page) button(words string) *filled {
 	return f
 }
 
+// link is where the link with those words leads.
+func (g *page) link(words string) (to string) {
+	g.person.live.t.Helper()
+	walk(g.doc, func(n *html.Node) {
+		if n.Type == html.ElementNode && n.Data == "a" && strings.Contains(inner(n), words) && to == "" {
+			to = attr(n, "href")
+		}
+	})
+	require.NotEmpty(g.person.live.t, to, "no link %q on %s: %s", words, g.url.Path, g.text())
+	return to
+}
+
 func inner(n *html.Node) string {
 	var b strings.Builder
 	walk(n, func(c *html.Node) {

@@ -2,13 +2,26 @@ package web
 
 import (
 	"net/http"
-	"strconv"
 
 	"fairladle/challenge"
 	"fairladle/store"
 	"fairladle/web/text"
 	"fairladle/web/views"
 )
+
+// readingScreens are the addresses of a reading round.
+func (s *Server) readingScreens(get, post func(string, handler)) {
+	get("/reading/{round}", s.showReading)
+	post("/reading/{round}/late", s.admitLate)
+	get("/reading/{round}/cut", s.showCut)
+	post("/reading/{round}/cut", s.saveCut)
+	post("/reading/{round}/more", s.oneMoreReading)
+	get("/reading/{round}/{number}", s.onDesk(false, s.showReadingEntry))
+	post("/reading/{round}/{number}", s.onDesk(false, s.markEntry))
+	post("/reading/{round}/{number}/conflict", s.onDesk(false, s.declareConflict))
+	get("/reading/{round}/again/{number}", s.onDesk(true, s.showReadingEntry))
+	post("/reading/{round}/again/{number}", s.onDesk(true, s.markEntry))
+}
 
 // showReading is where a reader begins, and where the host sees how far
 // everyone is.
@@ -21,175 +34,164 @@ func (s *Server) showReading(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	lines, err := s.readingLines(r, d, round)
+	share, err := s.db.Share(r.Context(), d.actor, d.challenge.ID, round.ID)
 	if err != nil {
 		return err
 	}
 	f := s.deskFrame(r, d, round.Title)
 	f.Said = said(r)
-	p := views.ReadingList{Frame: f, Base: d.base + roundPath(round), Round: round, Lines: lines,
+	p := views.ReadingList{Frame: f, Base: d.base + roundPath(round), Round: round, Share: share,
 		MayCut: challenge.May(d.actor, challenge.RunRound, d.challenge.ID) == nil}
-	for _, l := range lines {
-		if l.Mark != "" {
-			p.Done++
-		} else if p.First == 0 {
-			p.First = l.Dish.Number
-		}
+	if next, ok := share.Unmarked(0); ok {
+		p.Next = views.StepPath(p.Base, next)
 	}
 	if challenge.May(d.actor, challenge.SeeMarks, d.challenge.ID) == nil {
 		if p.Progress, err = s.db.Progress(r.Context(), d.actor, d.challenge.ID, round.ID); err != nil {
 			return err
 		}
 	}
+	if _, later := d.challenge.Before(round); !later && round.State == challenge.UnderWay {
+		if p.Late, err = s.db.LateEntries(r.Context(), d.challenge.ID, round.ID); err != nil {
+			return err
+		}
+	}
 	return s.ok(w, r, views.ReadingStart(p))
 }
 
-// readingLines are the entries of a round with the reader's own marks.
-func (s *Server) readingLines(r *http.Request, d desk, round challenge.Round) ([]views.ReadingLine, error) {
-	dishes, err := s.db.DishesIn(r.Context(), round.ID)
-	if err != nil {
-		return nil, err
-	}
-	marks, err := s.db.OwnMarks(r.Context(), d.actor, d.challenge.ID, round.ID)
-	lines := make([]views.ReadingLine, len(dishes))
-	for i, x := range dishes {
-		m := marks[x.ID]
-		lines[i] = views.ReadingLine{Dish: x, Mark: m.Mark, Note: m.Note}
-	}
-	return lines, err
+// A deskOf is one entry on a reader's desk and all that stands around it.
+type deskOf struct {
+	desk
+	round challenge.Round
+	dish  int64
+	share store.Share
+	at    int // in the share, -1 where the asker does not read it
+	page  views.ReadingPage
 }
 
-func (s *Server) showReadingEntry(w http.ResponseWriter, r *http.Request) error {
-	d, r, err := s.desk(r, challenge.ReadBlind)
-	if err != nil {
-		return err
+// onDesk finds the entry on the desk, the first time or again.
+func (s *Server) onDesk(again bool, h func(http.ResponseWriter, *http.Request, deskOf) error) handler {
+	return func(w http.ResponseWriter, r *http.Request) error {
+		d, r, err := s.desk(r, challenge.ReadBlind)
+		if err != nil {
+			return err
+		}
+		x := deskOf{desk: d}
+		if x.round, err = d.round(r, challenge.Reading); err != nil {
+			return err
+		}
+		if x.dish, err = s.numbered(r, d); err != nil {
+			return err
+		}
+		if err := parse(r); err != nil {
+			return err
+		}
+		if x.share, err = s.db.Share(r.Context(), d.actor, d.challenge.ID, x.round.ID); err != nil {
+			return err
+		}
+		x.at = x.share.Find(x.dish, again)
+		if x.at < 0 && (again || challenge.May(d.actor, challenge.SeeField, d.challenge.ID) != nil) {
+			return challenge.NotFound("This recipe is not among those that you read.")
+		}
+		if err := s.layOut(r, &x); err != nil {
+			return err
+		}
+		return h(w, r, x)
 	}
-	p, _, err := s.readingPage(r, d)
-	if err != nil {
-		return err
-	}
-	return s.ok(w, r, views.ReadingDesk(p))
 }
 
-// readingPage is one entry on the desk, with its neighbours.
-func (s *Server) readingPage(r *http.Request, d desk) (views.ReadingPage, challenge.Round, error) {
-	var p views.ReadingPage
-	round, err := d.round(r, challenge.Reading)
-	if err != nil {
-		return p, round, err
+// layOut fills the page of an entry on the desk, with its neighbours.
+func (s *Server) layOut(r *http.Request, x *deskOf) (err error) {
+	p := &x.page
+	if p.Recipe, err = s.db.Masked(r.Context(), x.dish); err != nil {
+		return err
 	}
-	dish, err := s.numbered(r, d)
-	if err != nil {
-		return p, round, err
-	}
-	lines, err := s.readingLines(r, d, round)
-	if err != nil {
-		return p, round, err
-	}
-	at := -1
-	for i, l := range lines {
-		if l.Dish.ID == dish {
-			at = i
-		}
-		if l.Mark != "" {
-			p.Done++
-		}
-	}
-	if at < 0 {
-		return p, round, challenge.NotFound("This recipe is not part of the round.")
-	}
-	if p.Recipe, err = s.db.Masked(r.Context(), dish); err != nil {
-		return p, round, err
-	}
-	p.Frame = s.deskFrame(r, d, text.T(r.Context(), "No. %v", p.Recipe.Dish.Number))
-	p.Frame.Wide, p.Frame.Scripts = true, []string{"desk.js"}
-	p.Base, p.Title, p.Open = d.base+roundPath(round), round.Title, round.State == challenge.UnderWay
+	p.Frame = s.deskFrame(r, x.desk, text.T(r.Context(), "No. %v", p.Recipe.Dish.Number))
+	p.Frame.Wide, p.Frame.Scripts, p.Frame.Said = true, []string{"desk.js"}, said(r)
+	p.Base, p.Title, p.Open = x.base+roundPath(x.round), x.round.Title, x.round.State == challenge.UnderWay
 	p.Reading = views.NewReading(p.Recipe.Text, p.Recipe.Reading)
-	p.Mark = store.Mark{Dish: dish, Mark: lines[at].Mark, Note: lines[at].Note}
-	p.Position, p.Total = at+1, len(lines)
-	if at > 0 {
-		p.Previous = lines[at-1].Dish.Number
+	p.Effort = store.EffortOf(p.Recipe.Reading, x.challenge.Kitchen)
+	p.Done, p.Total = x.share.Done, len(x.share.Steps)
+	p.Step = store.Step{Dish: p.Recipe.Dish}
+	if x.at < 0 {
+		return nil
 	}
-	if at+1 < len(lines) {
-		p.NextOne = lines[at+1].Dish.Number
+	p.Mine, p.Step, p.Position = true, x.share.Steps[x.at], x.at+1
+	if x.at > 0 {
+		p.Previous = views.StepPath(p.Base, x.share.Steps[x.at-1])
 	}
-	return p, round, nil
+	if x.at+1 < len(x.share.Steps) {
+		p.NextOne = views.StepPath(p.Base, x.share.Steps[x.at+1])
+	}
+	return nil
 }
 
-// markEntry saves a mark and goes on to the next entry.
-func (s *Server) markEntry(w http.ResponseWriter, r *http.Request) error {
-	d, r, err := s.desk(r, challenge.MarkEntry)
-	if err != nil {
-		return err
+func (s *Server) showReadingEntry(w http.ResponseWriter, r *http.Request, x deskOf) error {
+	return s.ok(w, r, views.ReadingDesk(x.page))
+}
+
+// markEntry saves a mark or a flag and goes on to the next unmarked entry.
+func (s *Server) markEntry(w http.ResponseWriter, r *http.Request, x deskOf) error {
+	step := &x.page.Step
+	mark := store.Mark{Dish: x.dish, Mark: field(r, "mark"), Note: field(r, "note")}
+	var err error
+	switch flag := field(r, "flag"); {
+	case flag != "":
+		err = s.db.Flag(r.Context(), x.actor, x.challenge.ID, x.round.ID, x.dish, flag == "on")
+	case step.Again:
+		err = s.db.MarkAgain(r.Context(), x.actor, x.challenge.ID, x.round.ID, mark)
+	default:
+		err = s.db.Mark(r.Context(), x.actor, x.challenge.ID, x.round.ID, mark)
 	}
-	if err := parse(r); err != nil {
-		return err
-	}
-	p, round, err := s.readingPage(r, d)
-	if err != nil {
-		return err
-	}
-	mark := store.Mark{Dish: p.Mark.Dish, Mark: field(r, "mark"), Note: field(r, "note")}
-	err = s.db.Mark(r.Context(), d.actor, d.challenge.ID, round.ID, mark)
 	if m, ok := refusals(err); ok {
-		p.Messages, p.Mark = m, mark
-		s.show(w, r, formStatus(err), views.ReadingDesk(p))
+		x.page.Messages, step.Mark, step.Note = m, mark.Mark, mark.Note
+		s.show(w, r, formStatus(err), views.ReadingDesk(x.page))
 		return nil
 	}
 	if err != nil {
 		return err
 	}
-	if p.NextOne > 0 {
-		return to(w, r, p.Base+"/"+itoa(p.NextOne))
-	}
-	return to(w, r, p.Base+"?said=saved")
+	return s.onwards(w, r, x)
 }
 
-func (s *Server) showCut(w http.ResponseWriter, r *http.Request) error {
+// onwards goes to the next entry without a mark. The share is read anew: a
+// mark may have brought an entry back.
+func (s *Server) onwards(w http.ResponseWriter, r *http.Request, x deskOf) error {
+	here := x.page.Step
+	share, err := s.db.Share(r.Context(), x.actor, x.challenge.ID, x.round.ID)
+	if err != nil {
+		return err
+	}
+	next, ok := share.Unmarked(share.Find(here.Dish.ID, here.Again) + 1)
+	if !ok || next.Dish.ID == here.Dish.ID && next.Again == here.Again {
+		return to(w, r, x.page.Base+"?said=saved")
+	}
+	return to(w, r, views.StepPath(x.page.Base, next))
+}
+
+func (s *Server) declareConflict(w http.ResponseWriter, r *http.Request, x deskOf) error {
+	err := s.db.DeclareConflict(r.Context(), x.actor, x.challenge.ID, x.round.ID, x.dish, field(r, "reason"))
+	if m, ok := refusals(err); ok {
+		x.page.Messages, x.page.Reason = m, field(r, "reason")
+		s.show(w, r, formStatus(err), views.ReadingDesk(x.page))
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	return to(w, r, x.page.Base+"?said=declined")
+}
+
+func (s *Server) admitLate(w http.ResponseWriter, r *http.Request) error {
 	d, r, err := s.desk(r, challenge.RunRound)
 	if err != nil {
 		return err
 	}
-	p, err := s.cutPage(r, d)
-	if err != nil {
-		return err
-	}
-	return s.ok(w, r, views.Cut(p))
-}
-
-func (s *Server) cutPage(r *http.Request, d desk) (views.CutPage, error) {
 	round, err := d.round(r, challenge.Reading)
 	if err != nil {
-		return views.CutPage{}, err
-	}
-	cut, err := s.db.Cut(r.Context(), d.actor, d.challenge.ID, round.ID)
-	f := s.deskFrame(r, d, text.T(r.Context(), "The cut"))
-	f.Wide, f.Said = true, said(r)
-	return views.CutPage{Frame: f, Base: d.base + roundPath(round), Desk: d.base, Round: round, Cut: cut}, err
-}
-
-// saveCut keeps what the host moved over the line by hand.
-func (s *Server) saveCut(w http.ResponseWriter, r *http.Request) error {
-	d, r, err := s.desk(r, challenge.RunRound)
-	if err != nil {
 		return err
 	}
-	if err := parse(r); err != nil {
+	if err := s.db.AdmitLate(r.Context(), d.actor, d.challenge.ID, round.ID); err != nil {
 		return err
 	}
-	p, err := s.cutPage(r, d)
-	if err != nil {
-		return err
-	}
-	for _, l := range p.Cut.Lines {
-		key := strconv.FormatInt(l.Entry, 10)
-		chosen, reason := ticked(r, "on-"+key), field(r, "reason-"+key)
-		if chosen == l.Chosen && reason == l.Reason {
-			continue
-		}
-		if err := s.db.Choose(r.Context(), d.actor, d.challenge.ID, p.Round.ID, store.Choice{Dish: l.Entry, Chosen: chosen, Reason: reason}); err != nil {
-			return err
-		}
-	}
-	return to(w, r, p.Base+"/cut?said=saved")
+	return to(w, r, d.base+roundPath(round)+"?said=saved")
 }

@@ -9,6 +9,7 @@ import (
 
 	"fairladle/challenge"
 	"fairladle/challenge/ballot"
+	"fairladle/challenge/shortlist"
 	"fairladle/challenge/tasting"
 	"fairladle/web/text"
 	"fairladle/web/views"
@@ -97,7 +98,8 @@ func readRound(r *http.Request, c challenge.Challenge, round challenge.Round) ch
 	p := &round.Params
 	switch round.Kind {
 	case challenge.Reading:
-		p.Keep = number(r, "keep")
+		p.Keep, p.PerEntry, p.HostReads, p.PickerToo = number(r, "keep"), number(r, "per_entry"), ticked(r, "host_reads"), ticked(r, "picker_too")
+		p.Cut = &shortlist.Rule{Kind: shortlist.Kind(field(r, "cut")), AtCut: shortlist.AtCut(field(r, "at_cut"))}
 	case challenge.Pick:
 		p.Keep, p.Sealed = number(r, "keep"), ticked(r, "sealed")
 	case challenge.Draw:

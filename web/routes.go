@@ -108,11 +108,7 @@ func (s *Server) deskRoutes(r chi.Router) {
 	get("/entries/{number}", s.showEntry)
 	post("/entries/{number}/sender", s.showSender)
 
-	get("/reading/{round}", s.showReading)
-	get("/reading/{round}/{number}", s.showReadingEntry)
-	post("/reading/{round}/{number}", s.markEntry)
-	get("/reading/{round}/cut", s.showCut)
-	post("/reading/{round}/cut", s.saveCut)
+	s.readingScreens(get, post)
 	get("/pick/{round}", s.showPick)
 	get("/pick/{round}/{number}", s.showPickEntry)
 	post("/pick/{round}/{number}", s.choose)

@@ -24,6 +24,8 @@ var sayings = map[string]string{
 	"sent":      "If this address has sent an entry here, a message with its private link is on the way.",
 	"invited":   "Each of these addresses has a message with a private link in the outbox, unless it has voted.",
 	"withdrawn": "The entry is withdrawn.",
+	"given":     "Each went to one more reader who may read it.",
+	"declined":  "You do not judge this recipe any more.",
 	"tie":       "The scores leave a tie that the rule settles by a draw. Roll below.",
 }
 

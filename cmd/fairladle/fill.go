@@ -297,16 +297,15 @@ func (r *rehearsed) ensureThrough(ctx context.Context, round challenge.Round) er
 	if _, closed := reached(r.story.Stage); closed == 0 {
 		return nil
 	}
+	var finalists []store.Choice
 	for _, p := range r.story.Picks {
 		dish, err := r.db.EntryByNumber(ctx, r.id, p.Entry)
 		if err != nil {
 			return err
 		}
-		if err := r.db.Choose(ctx, r.host, r.id, round.ID, store.Choice{Dish: dish, Chosen: true}); err != nil {
-			return err
-		}
+		finalists = append(finalists, store.Choice{Dish: dish, Chosen: true, Reason: "Level at the cut; it answers the theme."})
 	}
-	return nil
+	return r.db.MoveByHand(ctx, r.host, r.id, round.ID, finalists)
 }
 
 func (r *rehearsed) pick(ctx context.Context, round challenge.Round) error {

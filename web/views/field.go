@@ -58,52 +58,6 @@ type Sender struct {
 	Consents                    challenge.Consents
 }
 
-// A ReadingPage is one entry on a reader's desk. It has no field for a name.
-type ReadingPage struct {
-	Frame    Frame
-	Base     string // of the round
-	Title    string
-	Open     bool
-	Recipe   store.Recipe
-	Reading  Reading
-	Mark     store.Mark
-	Position int
-	Total    int
-	Done     int
-	Previous int // entry numbers, 0 for none
-	NextOne  int
-	Messages Messages
-}
-
-// A ReadingList is where a reader begins and sees how far he or she is.
-type ReadingList struct {
-	Frame    Frame
-	Base     string
-	Round    challenge.Round
-	Lines    []ReadingLine
-	Done     int
-	First    int // number of the first unmarked entry
-	MayCut   bool
-	MayClose bool
-	Progress []store.ReaderProgress
-}
-
-// A ReadingLine is one entry in a reader's list.
-type ReadingLine struct {
-	Dish store.Dish
-	Mark string
-	Note string
-}
-
-type CutPage struct {
-	Frame    Frame
-	Base     string
-	Desk     string
-	Round    challenge.Round
-	Cut      store.Cut
-	Messages Messages
-}
-
 type PickPage struct {
 	Frame    Frame
 	Base     string
