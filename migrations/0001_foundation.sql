@@ -430,4 +430,25 @@ CREATE TABLE reading_conflict (
   reason        TEXT NOT NULL,
   at            INTEGER NOT NULL,
   PRIMARY KEY (challenge_id, reader_id, dish_id)
+
+-- A service: how the dishes of a cooking round come to the table at one time.
+CREATE TABLE service (
+  round_id   INTEGER PRIMARY KEY REFERENCES round(id),
+  revision   INTEGER NOT NULL,
+  decided    TEXT NOT NULL,              -- JSON of what the host decided and corrected
+  sheet      TEXT NOT NULL,              -- JSON of the run sheet that is followed
+  planned    TEXT NOT NULL DEFAULT '',   -- the run sheet as it stood when cooking began
+  says       TEXT NOT NULL DEFAULT '',   -- what the newest plan moved
+  run        INTEGER NOT NULL DEFAULT 1, -- which cooking: a rehearsal comes before
+  planned_at INTEGER NOT NULL
+) STRICT;
+
+-- The cook's log, one row for each button; the newest of a task counts.
+CREATE TABLE service_log (
+  round_id  INTEGER NOT NULL REFERENCES round(id),
+  run       INTEGER NOT NULL,
+  seq       INTEGER NOT NULL,
+  entry     TEXT NOT NULL,
+  at        INTEGER NOT NULL,
+  PRIMARY KEY (round_id, run, seq)
 ) STRICT, WITHOUT ROWID;

@@ -117,6 +117,13 @@ func (s *Server) cookPage(r *http.Request, d desk) (views.CookPage, error) {
 	if p.Dishes, err = s.cookable(r, d, round); err != nil {
 		return p, err
 	}
+	if p.Kitchen.X, err = s.db.Cooking(r.Context(), d.actor, d.challenge.ID, round.ID); err != nil {
+		return p, err
+	}
+	p.Kitchen.Base, p.Kitchen.Open, p.Service = d.base+roundPath(round), p.Open, serviceForm(p.Kitchen.X)
+	if len(p.Kitchen.X.Service.Cooks) == 0 {
+		p.Service.Cooks = firstCook(p.Plates)
+	}
 	for _, x := range p.Dishes {
 		rec, err := s.db.Masked(r.Context(), x.ID)
 		if err != nil {
@@ -135,6 +142,16 @@ func (s *Server) cookable(r *http.Request, d desk, round challenge.Round) ([]sto
 	}
 	house, err := s.db.HouseDishes(r.Context(), d.challenge.ID)
 	return append(in, house...), err
+}
+
+// firstCook is who a plan starts with: the cook of a plate.
+func firstCook(plates []store.Plate) string {
+	for _, p := range plates {
+		if p.Cook != "" {
+			return p.Cook
+		}
+	}
+	return ""
 }
 
 // savePlate changes what is said about a plate; plate 0 is a new one.

@@ -133,6 +133,25 @@ func (s *Server) deskRoutes(r chi.Router) {
 	post("/dishes/{dish}", s.saveDish)
 	get("/cook/{round}", s.showCook)
 	post("/cook/{round}", s.savePlate)
+	s.kitchenScreens(get, post)
+}
+
+// kitchenScreens are the pages of a cooking round's service.
+func (s *Server) kitchenScreens(get, post func(string, handler)) {
+	post("/cook/{round}/service", s.saveService)
+	get("/cook/{round}/sheet", s.showRunSheet)
+	get("/cook/{round}/service.ics", s.calendar)
+	get("/cook/{round}/shopping", s.showShopping)
+	post("/cook/{round}/shopping", s.saveShopping)
+	get("/cook/{round}/shopping.csv", s.shoppingCSV)
+	get("/cook/{round}/shopping.txt", s.shoppingText)
+	get("/cook/{round}/prep", s.showPrep)
+	get("/cook/{round}/tasks", s.showTasks)
+	post("/cook/{round}/tasks", s.saveTasks)
+	get("/cook/{round}/now", s.showNow)
+	post("/cook/{round}/now", s.noteNow)
+	get("/cook/{round}/log", s.showLog)
+	post("/cook/{round}/log", s.saveLog)
 }
 
 type handler = func(http.ResponseWriter, *http.Request) error

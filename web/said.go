@@ -20,6 +20,7 @@ var sayings = map[string]string{
 	"created":   "The challenge is a draft now; nobody else can see it.",
 	"removed":   "Removed.",
 	"sealed":    "Sealed. Nobody can change it now, and nobody sees it until it is opened.",
+	"planned":   "Saved, and planned again.",
 	"recorded":  "Recorded.",
 	"sent":      "If this address has sent an entry here, a message with its private link is on the way.",
 	"invited":   "Each of these addresses has a message with a private link in the outbox, unless it has voted.",

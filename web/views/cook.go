@@ -35,6 +35,8 @@ type CookPage struct {
 	Recipes  []CookRecipe
 	Messages Messages
 	Wrong    store.Plate // the plate whose form was refused
+	Kitchen  KitchenPage
+	Service  ServiceForm
 }
 
 type CookRecipe struct {

@@ -1,0 +1,94 @@
+package web
+
+import (
+	"net/http"
+	"slices"
+	"strings"
+
+	"fairladle/challenge"
+	"fairladle/challenge/recipe"
+	"fairladle/store"
+	"fairladle/web/views"
+)
+
+// showTasks is the table of tasks that the plan is made of.
+func (s *Server) showTasks(w http.ResponseWriter, r *http.Request) error {
+	_, p, r, err := s.plannedCooking(r, "/tasks", "Tasks")
+	if err != nil {
+		return err
+	}
+	return s.ok(w, r, views.Tasks(tasksPage(p)))
+}
+
+func tasksPage(p views.KitchenPage) views.TasksPage {
+	p.Frame.Wide = true
+	page := views.TasksPage{KitchenPage: p}
+	for _, d := range p.X.Service.Cooked() {
+		page.Dishes = append(page.Dishes, taskTable(p.X, d))
+	}
+	page.Machines = machines(p.X, page.Dishes)
+	return page
+}
+
+func taskTable(x store.Cooking, d challenge.ServiceDish) views.TaskTable {
+	t := views.TaskTable{Dish: d.Dish, Name: writtenOf(x, d.Dish).Name, Corrected: d.Tasks != nil || len(d.Film) > 0}
+	shown := x.Service.Tasks(x.Recipes, d.Dish)
+	for i, task := range shown {
+		after := challenge.WriteAfter(task, shown)
+		t.Rows = append(t.Rows, views.TaskRow{Number: i + 1, Guess: task.Guess, Source: task.Source, Text: task.Text,
+			TaskEdit: challenge.TaskEdit{ID: task.ID, Name: task.Name, Minutes: task.Minutes, Attended: task.Attended, Machine: task.Machine,
+				OvenC: task.OvenC, After: after, AfterWas: after, Ahead: task.Ahead, Delicate: task.Delicate, Film: slices.Contains(d.Film, task.ID)}})
+	}
+	return t
+}
+
+// saveTasks takes one dish's table over, does what the button says, and plans
+// again.
+func (s *Server) saveTasks(w http.ResponseWriter, r *http.Request) error {
+	d, p, r, err := s.plannedCooking(r, "/tasks", "Tasks")
+	if err != nil {
+		return err
+	}
+	if err := parse(r); err != nil {
+		return err
+	}
+	dish, rows := id(r, "dish"), taskRows(r)
+	move := taskMove(field(r, "do"))
+	err = s.db.DecideService(r.Context(), d.actor, d.challenge.ID, p.X.Round.ID, number(r, "revision"), func(x store.Cooking, v *challenge.Service) error {
+		return v.EditTasks(x.Recipes, dish, rows, move)
+	})
+	if m, ok := refusals(err); ok {
+		page := tasksPage(p)
+		page.Messages = m
+		page.Typed(dish, rows)
+		s.show(w, r, formStatus(err), views.Tasks(page))
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	at := ""
+	if move.Do != "" && move.Do != "remove" && move.Do != "derive" {
+		at = "#task-" + move.ID
+	}
+	return to(w, r, p.Base+"/tasks?said=planned"+at)
+}
+
+// taskMove reads a button: "split:c0.s1".
+func taskMove(do string) challenge.TaskMove {
+	name, task, _ := strings.Cut(do, ":")
+	if name == "save" {
+		name = ""
+	}
+	return challenge.TaskMove{Do: name, ID: task}
+}
+
+func taskRows(r *http.Request) (rows []challenge.TaskEdit) {
+	for _, key := range r.PostForm["task"] {
+		rows = append(rows, challenge.TaskEdit{ID: key, Name: field(r, "name-"+key), Minutes: number(r, "minutes-"+key),
+			Attended: recipe.Attention(field(r, "attended-"+key)), Machine: field(r, "machine-"+key), OvenC: minutesOr0(r, "oven-"+key),
+			After: field(r, "after-"+key), AfterWas: field(r, "afterwas-"+key),
+			Ahead: ticked(r, "ahead-"+key), Delicate: ticked(r, "delicate-"+key), Film: ticked(r, "film-"+key)})
+	}
+	return rows
+}

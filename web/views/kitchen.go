@@ -1,0 +1,248 @@
+package views
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"fairladle/challenge"
+	"fairladle/challenge/kitchen"
+	"fairladle/challenge/recipe"
+	"fairladle/store"
+)
+
+// A ServiceForm is what a host decides about a service, as it stands in the
+// form.
+type ServiceForm struct {
+	Revision int
+	Serve    string // wall-clock, as the field takes it
+	Portions string
+	Cooks    string // one a line
+	Tasters  string // one a line
+	Shop     string
+	Camera   string
+	Dishes   []ServiceDishForm
+	Messages Messages
+}
+
+type ServiceDishForm struct {
+	ID     int64
+	Name   string
+	On     bool
+	Serves string
+	Says   string // how many portions the recipe says it makes
+	Parts  []ServicePart
+}
+
+// A ServicePart is a component that may be bought ready-made, or bought with
+// something to spare.
+type ServicePart struct {
+	Index         int
+	Name          string
+	Bought, Spare bool
+}
+
+// KitchenPage is what every page of a service has.
+type KitchenPage struct {
+	Frame Frame
+	Base  string // of the cooking round
+	Here  string // the page's place in the list of pages
+	Open  bool
+	X     store.Cooking
+}
+
+type ShoppingPage struct {
+	KitchenPage
+	List    kitchen.ShoppingList
+	OrderBy []kitchen.OrderBy
+	Total   string
+	Missing int // lines that are to be bought and have no price
+}
+
+type PrepPage struct {
+	KitchenPage
+	List kitchen.PrepList
+}
+
+type RunSheetPage struct {
+	KitchenPage
+	Days     []SheetDay
+	Allergen []kitchen.Caution // against what tasters declared
+	Dishes   []string
+}
+
+// A SheetDay is one day of the run sheet with its chart.
+type SheetDay struct {
+	Day   time.Time
+	Rows  []kitchen.Row
+	Chart DayChart
+}
+
+// NewSheetDays splits a run sheet by days.
+func NewSheetDays(s kitchen.RunSheet, dishes []string) []SheetDay {
+	var days []SheetDay
+	for _, r := range s.Rows {
+		if n := len(days); n == 0 || !sameDay(days[n-1].Day, r.Start) {
+			days = append(days, SheetDay{Day: r.Start})
+		}
+		days[len(days)-1].Rows = append(days[len(days)-1].Rows, r)
+	}
+	for _, c := range s.Charts() {
+		for i := range days {
+			if sameDay(days[i].Day, c.From) {
+				days[i].Chart = newDayChart(c, dishes)
+			}
+		}
+	}
+	return days
+}
+
+func sameDay(a, b time.Time) bool { return a.Format(time.DateOnly) == b.Format(time.DateOnly) }
+
+type TasksPage struct {
+	KitchenPage
+	Dishes   []TaskTable
+	Machines []string
+	Messages Messages
+}
+
+// A TaskTable is the tasks of one dish.
+type TaskTable struct {
+	Dish      int64
+	Name      string
+	Corrected bool
+	Rows      []TaskRow
+}
+
+// Typed shows the rows of a dish as they were sent.
+func (p *TasksPage) Typed(dish int64, rows []challenge.TaskEdit) {
+	for i := range p.Dishes {
+		if p.Dishes[i].Dish != dish {
+			continue
+		}
+		for k := range p.Dishes[i].Rows {
+			for _, e := range rows {
+				if e.ID == p.Dishes[i].Rows[k].ID {
+					p.Dishes[i].Rows[k].TaskEdit = e
+				}
+			}
+		}
+	}
+}
+
+// A TaskRow is one task as its row shows it.
+type TaskRow struct {
+	challenge.TaskEdit
+	Number int
+	Guess  bool
+	Source string
+	Text   string
+}
+
+var attentions = []struct {
+	value recipe.Attention
+	words string
+}{
+	{recipe.Attended, "needs a cook"},
+	{recipe.Part, "look in now and then"},
+	{recipe.Unattended, "by itself"},
+}
+
+// kitchenPlaces are the pages of a service in the order of work.
+var kitchenPlaces = []struct{ path, name string }{
+	{"", "Overview"}, {"/sheet", "Run sheet"}, {"/shopping", "Shopping"}, {"/prep", "Prep"}, {"/tasks", "Tasks"}, {"/now", "At the counter"}, {"/log", "Cook's log"},
+}
+
+// wishText says how far a wish of the plan got.
+func wishText(ctx context.Context, w kitchen.Wish) string {
+	switch {
+	case w.Minutes == 0:
+		return t(ctx, "reached")
+	case w.Minutes == w.Bound:
+		return t(ctx, "%v in all; no plan needs less", voice(ctx).Minutes(w.Minutes))
+	}
+	return t(ctx, "%v in all; it cannot be less than %v", voice(ctx).Minutes(w.Minutes), voice(ctx).Minutes(w.Bound))
+}
+
+// rowDetails are the soft words under a row of the run sheet.
+func rowDetails(ctx context.Context, r kitchen.Row) string {
+	var parts []string
+	for _, p := range []string{r.Dish, r.Where} {
+		if p != "" {
+			parts = append(parts, p)
+		}
+	}
+	if r.LookIn {
+		parts = append(parts, t(ctx, "look in now and then"))
+	}
+	if r.Guess {
+		parts = append(parts, t(ctx, "time guessed: %v", r.Source))
+	}
+	if r.Slack == 0 {
+		parts = append(parts, t(ctx, "must not slip"))
+	} else if r.Slack > 0 && r.ID != "" {
+		parts = append(parts, t(ctx, "may slip %v", voice(ctx).Minutes(r.Slack)))
+	}
+	return strings.Join(parts, " · ")
+}
+
+func partsText(l kitchen.Line) string {
+	var parts []string
+	for _, p := range l.Parts {
+		parts = append(parts, strings.TrimSpace(p.Dish+": "+p.Written()))
+	}
+	return strings.Join(parts, "; ")
+}
+
+func dishLetter(dishes []string, dish string) string {
+	if i := slices.Index(dishes, dish); i >= 0 && i < 26 {
+		return string(rune('A' + i))
+	}
+	return ""
+}
+
+// Money writes hundredths.
+func Money(hundredths int) string {
+	return fmt.Sprintf("%d.%02d", hundredths/100, hundredths%100)
+}
+
+// partAmount is what stands in the amount's column of the prep list.
+func partAmount(p kitchen.Part) string {
+	p.Preparation, p.Component = "", ""
+	return p.Written()
+}
+
+func partFood(p kitchen.Part) string {
+	if p.Preparation == "" {
+		return p.Name
+	}
+	return p.Name + ", " + p.Preparation
+}
+
+// A heldTask is something that waits and does not wait for ever.
+type heldTask struct {
+	Dish, Name string
+	Minutes    int
+}
+
+func heldRows(x store.Cooking) []heldTask {
+	var held []heldTask
+	for _, d := range x.Plan().Dishes {
+		for _, task := range d.Derive(x.Service.Portions) {
+			if task.Holds != kitchen.NoLimit && task.Holds > 0 {
+				held = append(held, heldTask{d.Title(), task.Name, task.Holds})
+			}
+		}
+	}
+	return held
+}
+
+func cautionSource(ctx context.Context, c kitchen.Caution) string {
+	s := t(ctx, "Source: %v.", c.Source)
+	if len(c.Dishes) > 0 {
+		s = strings.Join(c.Dishes, ", ") + ". " + s
+	}
+	return s
+}
