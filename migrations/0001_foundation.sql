@@ -430,6 +430,7 @@ CREATE TABLE reading_conflict (
   reason        TEXT NOT NULL,
   at            INTEGER NOT NULL,
   PRIMARY KEY (challenge_id, reader_id, dish_id)
+) STRICT, WITHOUT ROWID;
 
 -- A service: how the dishes of a cooking round come to the table at one time.
 CREATE TABLE service (
