@@ -76,7 +76,12 @@ func (d *drawing) finalists(numbers ...int) {
 		for _, n := range numbers {
 			dish, err := d.db.EntryByNumber(ctx, c.ID, n)
 			require.NoError(d.t, err)
-			require.NoError(d.t, d.db.Choose(ctx, d.actor, c.ID, r.ID, store.Choice{Dish: dish, Chosen: true, Reason: "a fine parcel"}))
+			choice := store.Choice{Dish: dish, Chosen: true, Reason: "a fine parcel"}
+			if r.Kind == challenge.Reading {
+				require.NoError(d.t, d.db.MoveByHand(ctx, d.actor, c.ID, r.ID, []store.Choice{choice}))
+			} else {
+				require.NoError(d.t, d.db.Choose(ctx, d.actor, c.ID, r.ID, choice))
+			}
 		}
 		if r.Kind == challenge.Pick {
 			require.NoError(d.t, d.db.SealPick(ctx, d.actor, c.ID, r.ID))

@@ -57,7 +57,7 @@ func publish(t *testing.T) *published {
 	for _, n := range []int{1, 3} {
 		dish, err := db.EntryByNumber(ctx, c.ID, n)
 		require.NoError(t, err)
-		require.NoError(t, db.Choose(ctx, host, c.ID, reading.ID, store.Choice{Dish: dish, Chosen: true}))
+		require.NoError(t, db.MoveByHand(ctx, host, c.ID, reading.ID, []store.Choice{{Dish: dish, Chosen: true, Reason: "answers the theme"}}))
 	}
 	_, err = db.CloseRound(ctx, host, c.ID, reading.ID)
 	require.NoError(t, err)
