@@ -164,6 +164,11 @@ func (r *reader) namedPart(s, e, level int) bool {
 	from, to := key+1, len(t) // Directions for the glaze
 	if r.word(t, from) != "for" {
 		from, to = 0, key // Dough ingredients
+		if w := r.word(t, key); w == "method" && key == len(t)-1 && key > 0 && !hasClass(r.word(t, key-1), isPlain) {
+			r.level = level
+			r.openComponent(s, e) // The Water Method
+			return true
+		}
 		if headingWords[r.word(t, key)] != ingredients {
 			return false
 		}

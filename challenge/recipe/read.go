@@ -66,9 +66,9 @@ func Read(text string) Breakdown {
 	r.b, r.blocks, r.state = Breakdown{Reader: Version}, r.blocks[:0], state{}
 	r.layout()
 	r.sections()
-	r.dropEmpty()
 	r.title()
 	r.prose()
+	r.dropEmpty()
 	r.titleYield()
 	b := r.b
 	b.judge(text)

@@ -296,3 +296,32 @@ func TestRecipeScore(t *testing.T) {
 		require.GreaterOrEqual(t, s.steps.share(), 0.9)
 	}
 }
+
+// TestHeadingScore: the headings of the corpus that name a part of a recipe are
+// found, and nothing else is taken for one. headings.tsv keys them by file and
+// hash; it was gone through by hand against every line of the corpus that is
+// marked, bold, in capitals or ends in a colon.
+func TestHeadingScore(t *testing.T) {
+	files := corpusFiles(t)
+	want := map[string]bool{}
+	for _, f := range table(t, "testdata/headings.tsv") {
+		want[f[0]+" "+f[1]] = true
+	}
+	found, wrong := 0, 0
+	for _, f := range files {
+		text := mustRead(t, f)
+		for _, c := range Read(text).Components {
+			if c.Name == "" {
+				continue
+			}
+			if want[strings.TrimPrefix(f, corpusRoot+"/")+" "+lineHash(c.At.In(text))] {
+				found++
+			} else {
+				wrong++
+			}
+		}
+	}
+	t.Logf("%d of %d headings found, %d false", found, len(want), wrong)
+	require.GreaterOrEqual(t, found, len(want)-1)
+	require.LessOrEqual(t, wrong, 1)
+}
