@@ -44,6 +44,8 @@ const (
 	EventDishFixed      = "house-dish-fixed"
 	EventPlateWithdrawn = "plate-withdrawn"
 	EventSheetSealed    = "sheet-sealed"
+	EventSheetAmended   = "sheet-amended"
+	EventConflict       = "judge-kept-apart"
 	EventBallots        = "ballots-committed"
 	EventReleaseChanged = "release-changed"
 	EventErased         = "erased"

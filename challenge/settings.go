@@ -89,9 +89,9 @@ func checkCriteria(cs []tasting.Criterion, bad *Refusals) {
 func DefaultCriteria() []tasting.Criterion {
 	scale := tasting.Halves()
 	return []tasting.Criterion{
-		{Key: "taste", Name: "Taste", Weight: 4, Scale: scale, LowWord: "I would not finish it", HighWord: "I would ask for more"},
-		{Key: "theme", Name: "Answer to the theme", Weight: 2, Scale: scale, LowWord: "beside it", HighWord: "spot on"},
-		{Key: "texture", Name: "Texture", Weight: 2, Scale: scale, LowWord: "unpleasant", HighWord: "just right"},
+		{Key: "taste", Name: "Taste", Weight: 4, Scale: scale, LowWord: "I would not finish it", HighWord: "I would ask for more", NeedsTasting: true},
+		{Key: "theme", Name: "Answer to the theme", Weight: 2, Scale: scale, LowWord: "beside it", HighWord: "spot on", NeedsTasting: true},
+		{Key: "texture", Name: "Texture", Weight: 2, Scale: scale, LowWord: "unpleasant", HighWord: "just right", NeedsTasting: true},
 		{Key: "look", Name: "Look of the plate", Weight: 1, Scale: scale, LowWord: "careless", HighWord: "inviting"},
 		{Key: "idea", Name: "Idea", Weight: 1, Scale: scale, LowWord: "seen often", HighWord: "new to me"},
 	}

@@ -92,7 +92,9 @@ CREATE TABLE participant (
   role          TEXT NOT NULL CHECK (role IN ('cohost', 'reader', 'judge')),
   person_id     INTEGER NOT NULL REFERENCES person(id),
   created_at    INTEGER NOT NULL,
-  removed_at    INTEGER NOT NULL DEFAULT 0
+  removed_at    INTEGER NOT NULL DEFAULT 0,
+  credit        TEXT NOT NULL DEFAULT '',   -- a judge's own choice: the name beside what may be quoted; none is "a judge"
+  pictures      INTEGER NOT NULL DEFAULT 0  -- a judge who sees pictures only
 ) STRICT;
 CREATE INDEX participant_by_challenge ON participant(challenge_id, role);
 
@@ -326,6 +328,34 @@ CREATE TABLE sheet (
   saved_at   INTEGER NOT NULL,
   sealed_at  INTEGER NOT NULL DEFAULT 0,
   UNIQUE (round_id, plate_id, judge_id)
+) STRICT;
+
+-- What a sealed sheet said before each amendment.
+CREATE TABLE sheet_amended (
+  round_id   INTEGER NOT NULL,
+  plate_id   INTEGER NOT NULL,
+  judge_id   INTEGER NOT NULL,
+  revision   INTEGER NOT NULL,           -- the one that said so
+  was        TEXT NOT NULL,
+  reason     TEXT NOT NULL,
+  at         INTEGER NOT NULL,
+  PRIMARY KEY (round_id, plate_id, judge_id, revision)
+) STRICT, WITHOUT ROWID;
+
+-- Judges who must not be served a dish.
+CREATE TABLE conflict (
+  judge_id  INTEGER NOT NULL REFERENCES participant(id),
+  dish_id   INTEGER NOT NULL REFERENCES dish(id),
+  reason    TEXT NOT NULL,
+  PRIMARY KEY (judge_id, dish_id)
+) STRICT, WITHOUT ROWID;
+
+-- Declared allergies and diets: health data, given with consent, for whoever serves; deleted when the tasting closes.
+CREATE TABLE diet (
+  judge_id   INTEGER PRIMARY KEY REFERENCES participant(id),
+  allergens  TEXT NOT NULL,              -- JSON list
+  words      TEXT NOT NULL,
+  given_at   INTEGER NOT NULL
 ) STRICT;
 
 -- Votes: that a browser or link was used, and the ballot, lie apart and without times. The links of a vote are

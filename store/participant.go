@@ -14,6 +14,10 @@ type Participant struct {
 	Role    challenge.Role
 	Name    string
 	Removed bool
+	Credit  string // a judge's own choice: the name beside what may be quoted; empty for none
+	// Pictures: a judge who sees pictures only, and scores what needs no
+	// tasting.
+	Pictures bool
 }
 
 // Invite makes a participant and the token of a private link. Email may be
@@ -75,8 +79,10 @@ func (db *DB) Participants(ctx context.Context, a challenge.Actor, challengeID i
 }
 
 func participants(ctx context.Context, q querier, challengeID int64) ([]Participant, error) {
-	scan := func(r *sql.Rows) (p Participant, err error) { return p, r.Scan(&p.ID, &p.Role, &p.Name, &p.Removed) }
-	return rows(ctx, q, scan, `SELECT participant.id, participant.role, person.name, participant.removed_at > 0
+	scan := func(r *sql.Rows) (p Participant, err error) {
+		return p, r.Scan(&p.ID, &p.Role, &p.Name, &p.Removed, &p.Credit, &p.Pictures)
+	}
+	return rows(ctx, q, scan, `SELECT participant.id, participant.role, person.name, participant.removed_at > 0, credit, pictures
 		FROM participant JOIN person ON person.id = participant.person_id WHERE challenge_id = ? ORDER BY participant.role, participant.id`, challengeID)
 }
 
@@ -130,8 +136,8 @@ func (db *DB) Participant(ctx context.Context, challengeID, id int64) (Participa
 
 func participantByID(ctx context.Context, q querier, challengeID, id int64) (Participant, error) {
 	var p Participant
-	err := q.QueryRowContext(ctx, `SELECT participant.id, participant.role, person.name, participant.removed_at > 0
+	err := q.QueryRowContext(ctx, `SELECT participant.id, participant.role, person.name, participant.removed_at > 0, credit, pictures
 		FROM participant JOIN person ON person.id = participant.person_id WHERE participant.challenge_id = ? AND participant.id = ?`,
-		challengeID, id).Scan(&p.ID, &p.Role, &p.Name, &p.Removed)
+		challengeID, id).Scan(&p.ID, &p.Role, &p.Name, &p.Removed, &p.Credit, &p.Pictures)
 	return p, missing(err, "There is no such participant.")
 }

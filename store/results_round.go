@@ -21,6 +21,7 @@ type PublicVerdict struct {
 	Details   []string // how sure it is
 	Tie       bool     // a recorded draw settled a tie
 	Quotes    []Quote
+	Amended   int // sheets changed after they were sealed
 }
 
 // A PublicPlace is where a plate stands. Rank 0 means none.
@@ -30,9 +31,10 @@ type PublicPlace struct {
 	Cook string
 }
 
-// A Quote is a comment whose judge agreed to be quoted, not by name.
+// A Quote is a comment whose judge agreed to be quoted.
 type Quote struct {
 	Dish      PublicDish
+	By        string // as the judge chose; empty for "a judge"
 	Criterion string
 	Text      string
 }
@@ -75,8 +77,12 @@ func (d disclosure) verdict(r challenge.Round, finalists []PublicDish) (PublicVe
 	}
 	name := func(plate int64) string { return spoken(onPlate[plate]) }
 	v.Sentences, v.Details = rec.Verdict.Sentences(name), rec.Certainty.Sentences(rec.Verdict, name)
-	v.Quotes = quotes(rec, onPlate, finalists)
-	return v, nil
+	people, err := participants(d.ctx, d.q, d.challenge.ID)
+	v.Quotes = quotes(rec, onPlate, finalists, people)
+	for _, s := range rec.Sheets {
+		v.Amended += min(1, len(s.Amended))
+	}
+	return v, err
 }
 
 // isFinalist says whether a dish's scores are published. Where no round chose
@@ -98,13 +104,17 @@ func spoken(d PublicDish) string {
 
 // quotes collects what may be quoted. The order says nothing about who wrote
 // what.
-func quotes(rec TastingRecord, onPlate map[int64]PublicDish, finalists []PublicDish) []Quote {
+func quotes(rec TastingRecord, onPlate map[int64]PublicDish, finalists []PublicDish, people []Participant) []Quote {
+	by := map[int64]string{}
+	for _, p := range people {
+		by[p.ID] = p.Credit
+	}
 	var qs []Quote
 	for _, s := range rec.Sheets {
 		for _, c := range rec.Criteria {
 			said := s.Answers.Comments[c.Key]
 			if said.Quotable && said.Text != "" && isFinalist(onPlate[s.Plate], finalists) {
-				qs = append(qs, Quote{onPlate[s.Plate], c.Name, said.Text})
+				qs = append(qs, Quote{onPlate[s.Plate], by[s.Judge], c.Name, said.Text})
 			}
 		}
 	}

@@ -108,20 +108,21 @@ func servedPlates(ctx context.Context, q querier, round int64) (ps []Plate, out 
 }
 
 // seats are the participants who may score, in the order in which they go
-// through the serving orders; the host (0) comes last. Who was removed keeps
-// the seat, so that nobody else's order changes in the middle.
+// through the serving orders; the host (0) comes first. Who was removed keeps
+// the seat, so that nobody's order changes in the middle.
 func seats(ctx context.Context, q querier, challengeID int64) ([]int64, error) {
-	ids, err := rows(ctx, q, scanID, `SELECT id FROM participant WHERE challenge_id = ? AND role IN ('judge', 'cohost') ORDER BY role = 'cohost', id`, challengeID)
-	return append(ids, 0), err
+	ids, err := rows(ctx, q, scanID, `SELECT id FROM participant WHERE challenge_id = ? AND role = 'judge' ORDER BY id`, challengeID)
+	return append([]int64{0}, ids...), err
 }
 
-// orderFor is the serving order of one judge, without the plates taken out.
-func orderFor(ps []Plate, out map[int64]bool, seats []int64, judge int64) []Plate {
+// orderFor is the serving order of one judge, without the plates taken out and
+// the dishes the judge is kept from.
+func orderFor(ps []Plate, out map[int64]bool, apart map[Conflicted]bool, seats []int64, judge int64) []Plate {
 	if len(ps) == 0 {
 		return nil
 	}
 	order := ServingOrder(ps, max(0, slices.Index(seats, judge)))
-	return slices.DeleteFunc(order, func(p Plate) bool { return out[p.ID] })
+	return slices.DeleteFunc(order, func(p Plate) bool { return out[p.ID] || apart[Conflicted{judge, p.Dish.ID}] })
 }
 
 // A ServedPlate is a plate as a judge meets it. It has no field for a dish, a
@@ -151,8 +152,12 @@ func (db *DB) Served(ctx context.Context, a challenge.Actor, challengeID, round 
 		if err != nil {
 			return err
 		}
+		apart, err := keptApart(ctx, q, challengeID)
+		if err != nil {
+			return err
+		}
 		own, err := ownSheets(ctx, q, round, readerID(a))
-		for _, p := range orderFor(ps, out, at, readerID(a)) {
+		for _, p := range orderFor(ps, out, apart, at, readerID(a)) {
 			sheet, begun := own[p.ID]
 			served = append(served, ServedPlate{Code: p.Code, Begun: begun, Sealed: !sheet.SealedAt.IsZero()})
 		}
@@ -248,6 +253,10 @@ func tableSeats(ctx context.Context, q querier, r challenge.Round, ps []Plate, o
 	if err != nil {
 		return nil, err
 	}
+	apart, err := keptApart(ctx, q, r.Challenge)
+	if err != nil {
+		return nil, err
+	}
 	people = append(people, Participant{ID: 0, Role: challenge.Host, Removed: !r.Params.HostScores})
 	var ss []Seat
 	for _, id := range at {
@@ -256,7 +265,7 @@ func tableSeats(ctx context.Context, q querier, r challenge.Round, ps []Plate, o
 			continue
 		}
 		s := Seat{Judge: id, Name: p.Name, Role: p.Role, Removed: p.Removed, Sealed: sealed[id]}
-		for _, x := range orderFor(ps, out, at, id) {
+		for _, x := range orderFor(ps, out, apart, at, id) {
 			s.Codes = append(s.Codes, x.Code)
 		}
 		ss = append(ss, s)

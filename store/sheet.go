@@ -36,6 +36,7 @@ type Sheet struct {
 	SavedAt  time.Time
 	SealedAt time.Time
 	TakenOut bool // the plate is no longer served; the sheet stays and does not count
+	Amended  []Amendment
 }
 
 // SaveSheet keeps a judge's draft of a sheet, or seals it. revision is the one
@@ -52,7 +53,11 @@ func (db *DB) SaveSheet(ctx context.Context, a challenge.Actor, challengeID, rou
 		if err := mayScore(ctx, tx, a, r, plate); err != nil {
 			return err
 		}
-		if err := checkAnswers(ans, c.Criteria, seal); err != nil {
+		asked, err := criteriaFor(ctx, tx, a, c)
+		if err != nil {
+			return err
+		}
+		if err := checkAnswers(ans, asked, seal); err != nil {
 			return err
 		}
 		old, err := sheetOf(ctx, tx, round, plate, readerID(a))
@@ -77,7 +82,9 @@ func mayScore(ctx context.Context, q querier, a challenge.Actor, r challenge.Rou
 		return errors.Join(err, challenge.Refuse(challenge.Shut, "", "The tasting is over: a tie is being settled by a draw."))
 	}
 	var served bool
-	err := q.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM tasting_plate WHERE round_id = ? AND plate_id = ? AND withdrawn = 0)`, r.ID, plate).Scan(&served)
+	err := q.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM tasting_plate t JOIN plate ON plate.id = t.plate_id
+		WHERE round_id = ?1 AND plate_id = ?2 AND withdrawn = 0
+		AND NOT EXISTS (SELECT 1 FROM conflict WHERE judge_id = ?3 AND conflict.dish_id = plate.dish_id))`, r.ID, plate, readerID(a)).Scan(&served)
 	if err == nil && !served {
 		err = challenge.NotFound(noPlate)
 	}
@@ -115,7 +122,7 @@ func staleSheet(old Sheet, revision int, ans Answers, seal bool) (done bool, err
 	case !old.SealedAt.IsZero() && same:
 		return true, nil
 	case !old.SealedAt.IsZero():
-		return false, challenge.Refuse(challenge.Sealed, "", "This sheet is sealed. What you typed now was not saved; ask the host if it must be amended.")
+		return false, challenge.Refuse(challenge.Sealed, "", "This sheet is sealed. What you typed now was not saved. To change it, open it again and amend it with a reason.")
 	case old.Revision != revision && !same:
 		return false, challenge.Refuse(challenge.Stale, "", "This sheet was saved in another tab or on another device since you opened it. Your scores are still below; compare, and send them again.")
 	}
@@ -190,8 +197,12 @@ func (db *DB) OwnSheet(ctx context.Context, a challenge.Actor, challengeID, roun
 		if err != nil {
 			return missing(err, noPlate)
 		}
-		s, err = sheetOf(ctx, q, round, plate, readerID(a))
+		if s, err = sheetOf(ctx, q, round, plate, readerID(a)); err != nil {
+			return err
+		}
 		s.TakenOut = out
+		all, err := amendments(ctx, q, round)
+		s.Amended = all[[2]int64{plate, readerID(a)}]
 		return err
 	})
 	return s, err

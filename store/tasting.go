@@ -91,6 +91,9 @@ type RecordedSheet struct {
 	Judge   int64   `json:"judge"`
 	Plate   int64   `json:"plate"`
 	Answers Answers `json:"answers"`
+	// Amended is what the sheet said before, where it was changed after it
+	// was sealed.
+	Amended []Amendment `json:"amended,omitempty"`
 }
 
 // closeTasting tallies the sealed sheets by the locked rule. Where the rule
@@ -160,12 +163,21 @@ func tally(ctx context.Context, q querier, c challenge.Challenge, r challenge.Ro
 		}
 		rec.Dishes = append(rec.Dishes, d)
 	}
-	ids := rec.served()
+	changed, err := amendments(ctx, q, r.ID)
+	if err != nil {
+		return rec, err
+	}
+	apart, err := keptApart(ctx, q, c.ID)
+	if err != nil {
+		return rec, err
+	}
 	for _, s := range ss {
-		if slices.Contains(ids, s.Plate) {
-			rec.Sheets = append(rec.Sheets, RecordedSheet{s.Judge, s.Plate, s.Answers})
+		at := slices.IndexFunc(rec.Plates, func(p Plate) bool { return p.ID == s.Plate })
+		if at >= 0 && !apart[Conflicted{s.Judge, rec.Plates[at].Dish.ID}] {
+			rec.Sheets = append(rec.Sheets, RecordedSheet{s.Judge, s.Plate, s.Answers, changed[[2]int64{s.Plate, s.Judge}]})
 		}
 	}
+	ids := rec.served()
 	if len(rec.Sheets) == 0 {
 		return rec, challenge.Refuse(challenge.Shut, "", "No sheet has been sealed yet. The tasting can be closed when judges have handed in.")
 	}

@@ -22,7 +22,8 @@ func (s *Server) showJudgeDesk(w http.ResponseWriter, r *http.Request, d desk) e
 		if err != nil {
 			return err
 		}
-		p.Name = person.Name
+		p.Name, p.Credit, p.Pictures = person.Name, person.Credit, person.Pictures
+		p.Base, p.Judge = d.base, d.actor.Role == challenge.Judge
 	}
 	for _, round := range d.challenge.Of(challenge.Tasting) {
 		if round.State == challenge.Planned {
@@ -54,4 +55,19 @@ func (s *Server) judgeTable(r *http.Request, d desk, round challenge.Round) (vie
 		}
 	}
 	return x, nil
+}
+
+// creditAs keeps how a judge wants to be named.
+func (s *Server) creditAs(w http.ResponseWriter, r *http.Request) error {
+	d, r, err := s.desk(r, challenge.ScorePlate)
+	if err != nil {
+		return err
+	}
+	if err := parse(r); err != nil {
+		return err
+	}
+	if err := s.db.CreditAs(r.Context(), d.actor, d.challenge.ID, field(r, "credit")); err != nil {
+		return err
+	}
+	return to(w, r, d.base+"?said=saved")
 }

@@ -54,7 +54,12 @@ func (s *Server) showSheet(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p.Lines = sheetLines(d.challenge.Criteria, sheet.Answers)
+	asked, err := s.db.CriteriaFor(r.Context(), d.actor, d.challenge)
+	if err != nil {
+		return err
+	}
+	p.Lines = sheetLines(asked, sheet.Answers)
+	p.Amending = p.MayAmend && r.URL.Query().Has("amend")
 	return s.ok(w, r, views.Sheet(p))
 }
 
@@ -73,6 +78,10 @@ func (s *Server) sheetPage(r *http.Request, d desk, round challenge.Round, sheet
 		return p, err
 	}
 	p.Over = round.State == challenge.Done || settling
+	p.MayAmend = !p.Over && p.Sealed != "" && !p.TakenOut && round.State == challenge.UnderWay
+	for _, x := range sheet.Amended {
+		p.Amended = append(p.Amended, x.Reason)
+	}
 	p.Open = !p.Over && p.Sealed == "" && !p.TakenOut && round.State == challenge.UnderWay
 	served, err := s.db.Served(r.Context(), d.actor, d.challenge.ID, round.ID)
 	p.Total = len(served)
@@ -117,9 +126,16 @@ func (s *Server) saveSheet(w http.ResponseWriter, r *http.Request) error {
 	if err := parse(r); err != nil {
 		return err
 	}
-	ans, err := readAnswers(r, d.challenge.Criteria)
-	seal := r.PostFormValue("do") == "seal"
-	if err == nil {
+	asked, err := s.db.CriteriaFor(r.Context(), d.actor, d.challenge)
+	if err != nil {
+		return err
+	}
+	ans, err := readAnswers(r, asked)
+	seal, amend := r.PostFormValue("do") == "seal", r.PostFormValue("do") == "amend"
+	switch {
+	case err == nil && amend:
+		err = s.db.AmendSheet(r.Context(), d.actor, d.challenge.ID, round.ID, sheet.Plate, number(r, "revision"), ans, field(r, "reason"))
+	case err == nil:
 		err = s.db.SaveSheet(r.Context(), d.actor, d.challenge.ID, round.ID, sheet.Plate, number(r, "revision"), ans, seal)
 	}
 	if wantsJSON(r) {
@@ -131,8 +147,8 @@ func (s *Server) saveSheet(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if seal {
-		return to(w, r, judgeBase(d, round)+"?said=sealed")
+	if seal || amend {
+		return to(w, r, judgeBase(d, round)+"?said="+map[bool]string{true: "amended", false: "sealed"}[amend])
 	}
 	return to(w, r, sheetPath(d, round, code)+"?said=saved")
 }
@@ -145,7 +161,12 @@ func (s *Server) sheetAgain(w http.ResponseWriter, r *http.Request, d desk, roun
 		return err
 	}
 	p.Messages = m
-	p.Lines = typedLines(r, d.challenge.Criteria, sheet.Answers)
+	asked, err := s.db.CriteriaFor(r.Context(), d.actor, d.challenge)
+	if err != nil {
+		return err
+	}
+	p.Lines, p.Reason = typedLines(r, asked, sheet.Answers), field(r, "reason")
+	p.Amending = p.MayAmend && r.PostFormValue("do") == "amend"
 	s.show(w, r, formStatus(cause), views.Sheet(p))
 	return nil
 }

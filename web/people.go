@@ -110,3 +110,22 @@ func (s *Server) removePerson(w http.ResponseWriter, r *http.Request) error {
 	}
 	return to(w, r, d.base+"/people?said=removed")
 }
+
+// showPictures says whether a judge tastes or sees pictures only.
+func (s *Server) showPictures(w http.ResponseWriter, r *http.Request) error {
+	d, r, err := s.desk(r, challenge.EditChallenge)
+	if err != nil {
+		return err
+	}
+	if err := parse(r); err != nil {
+		return err
+	}
+	person, err := s.participantOf(r, d)
+	if err != nil {
+		return err
+	}
+	if err := s.db.ShowPictures(r.Context(), d.actor, d.challenge.ID, person.ID, ticked(r, "pictures")); err != nil {
+		return err
+	}
+	return to(w, r, d.base+"/people?said=saved")
+}

@@ -21,6 +21,7 @@ var sayings = map[string]string{
 	"removed":   "Removed.",
 	"sealed":    "Sealed. Nobody can change it now, and nobody sees it until it is opened.",
 	"planned":   "Saved, and planned again.",
+	"amended":   "The sheet is amended. What it said before stays visible beside it.",
 	"recorded":  "Recorded.",
 	"sent":      "If this address has sent an entry here, a message with its private link is on the way.",
 	"invited":   "Each of these addresses has a message with a private link in the outbox, unless it has voted.",

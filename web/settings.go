@@ -110,7 +110,7 @@ func readSettings(r *http.Request) challenge.Settings {
 			key = freshKey(s.Criteria, name)
 		}
 		s.Criteria = append(s.Criteria, tasting.Criterion{Key: key, Name: name, Weight: number(r, "criterion-weight-"+n),
-			Scale: tasting.Halves(), LowWord: field(r, "criterion-low-"+n), HighWord: field(r, "criterion-high-"+n)})
+			Scale: tasting.Halves(), LowWord: field(r, "criterion-low-"+n), HighWord: field(r, "criterion-high-"+n), NeedsTasting: ticked(r, "criterion-tasted-"+n)})
 	}
 	return s
 }

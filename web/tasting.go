@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"slices"
 	"strconv"
 
 	"github.com/go-chi/chi/v5"
@@ -46,7 +47,57 @@ func (s *Server) tastingPage(r *http.Request, d desk) (views.TastingPage, error)
 		x, err = s.db.TastingResult(r.Context(), d.actor, d.challenge.ID, round.ID)
 		p.Result = &x
 	}
-	return p, err
+	if err != nil || round.State == challenge.Done {
+		return p, err
+	}
+	return p, s.addPanel(r, d, &p)
+}
+
+// addPanel adds who judges, what is served and who is kept from what.
+func (s *Server) addPanel(r *http.Request, d desk, p *views.TastingPage) (err error) {
+	if p.Judges, err = s.db.Judges(r.Context(), d.challenge.ID); err != nil {
+		return err
+	}
+	plates, err := s.db.Plates(r.Context(), d.challenge.ID)
+	if err != nil {
+		return err
+	}
+	for _, x := range plates {
+		if !slices.ContainsFunc(p.Dishes, func(d store.Dish) bool { return d.ID == x.Dish.ID }) {
+			p.Dishes = append(p.Dishes, x.Dish)
+		}
+	}
+	p.Conflicts, err = s.db.Conflicts(r.Context(), d.actor, d.challenge.ID)
+	return err
+}
+
+// keepApart keeps a judge from a dish.
+func (s *Server) keepApart(w http.ResponseWriter, r *http.Request) error {
+	d, r, err := s.desk(r, challenge.RunRound)
+	if err != nil {
+		return err
+	}
+	if err := parse(r); err != nil {
+		return err
+	}
+	round, err := d.round(r, challenge.Tasting)
+	if err != nil {
+		return err
+	}
+	err = s.db.KeepApart(r.Context(), d.actor, d.challenge.ID, round.ID, store.Conflicted{Judge: id(r, "judge"), Dish: id(r, "dish")}, field(r, "conflict"))
+	if m, ok := refusals(err); ok {
+		p, pageErr := s.tastingPage(r, d)
+		if pageErr != nil {
+			return pageErr
+		}
+		p.Messages, p.Reason = m, field(r, "conflict")
+		s.show(w, r, formStatus(err), views.Tasting(p))
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	return to(w, r, d.base+roundPath(round)+"?said=saved")
 }
 
 func (s *Server) showKitchenCodes(w http.ResponseWriter, r *http.Request) error {

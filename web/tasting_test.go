@@ -137,7 +137,7 @@ func TestTastingFromSheetToVerdict(t *testing.T) {
 	x.judges[0].get(x.links[0]).ok().says("draft, not sealed yet")
 	f := x.sheet(0, x.code(false)).hides("leaf parcels", "bay custard", "quince", "lind2").button("Seal this sheet")
 	f.set("comment-taste", "Bright, and a little salty").set("quote-taste", "1").set("comment-idea", "for the host alone").send().ok().says("Sealed")
-	x.sheet(0, x.code(false)).says("it can no longer be changed", "7.5", "Bright, and a little salty")
+	x.sheet(0, x.code(false)).says("Nobody else sees it until the tasting is closed", "Amend this sheet", "7.5", "Bright, and a little salty")
 	scored(x.sheet(0, x.code(true)), "6", "Seal this sheet").ok().says("All your sheets are sealed")
 	for i := 1; i < 5; i++ {
 		scored(x.sheet(i, x.code(false)), "8", "Seal this sheet").ok()

@@ -6,7 +6,6 @@ import (
 	"encoding/hex"
 	"fmt"
 	"net/http"
-	"regexp"
 	"strings"
 	"sync"
 	"testing"
@@ -120,8 +119,6 @@ func TestBadVotePlans(t *testing.T) {
 	x.host.get(plan).ok().form("vote_hours").set("final", "nobody").send().is(http.StatusUnprocessableEntity).says("Choose who decides")
 	require.Equal(t, challenge.UsualRun()[5].Params, x.vote().Params)
 }
-
-var votingAddress = regexp.MustCompile(`/vote/([A-Za-z0-9_-]{22})`)
 
 // votingLinks are the addresses of the private links in the outbox, by who
 // gets them.

@@ -11,6 +11,10 @@ type JudgeDesk struct {
 	Frame     Frame
 	Challenge string
 	Name      string // the judge's own
+	Base      string
+	Judge     bool // and no host who scores
+	Credit    string
+	Pictures  bool
 	Tables    []JudgeTable
 }
 
@@ -49,6 +53,10 @@ type SheetPage struct {
 	Sealed   string
 	Over     bool // the tasting has been closed
 	TakenOut bool
+	MayAmend bool // sealed, and the tasting is open
+	Amending bool
+	Amended  []string // the reasons of amendments, oldest first
+	Reason   string
 	Lines    []SheetLine
 	Key      string // under which the device keeps a draft
 	Saved    string // when the server last kept it

@@ -120,6 +120,10 @@ func eventWords(ctx context.Context, e written, round string) string {
 		return t(ctx, "A plate was taken out of “%v”.", round)
 	case challenge.EventSheetSealed:
 		return t(ctx, "A judge sealed a sheet of “%v”.", round)
+	case challenge.EventSheetAmended:
+		return t(ctx, "A judge amended a sealed sheet of “%v”.", round)
+	case challenge.EventConflict:
+		return t(ctx, "A judge was kept from a dish of “%v”.", round)
 	case challenge.EventBallots:
 		return t(ctx, "All ballots of “%v” were fixed before they were counted.", round)
 	}
@@ -150,7 +154,7 @@ func eventDetails(ctx context.Context, e written) []string {
 		if json.Unmarshal(e.Detail, &d) == nil && len(d.Through) > 0 {
 			return []string{t(ctx, "What went on: %v", some(ctx, d.Through))}
 		}
-	case challenge.EventSheetSealed, challenge.EventPlateWithdrawn:
+	case challenge.EventSheetSealed, challenge.EventSheetAmended, challenge.EventPlateWithdrawn:
 		var d struct{ Code int }
 		if json.Unmarshal(e.Detail, &d) == nil && d.Code > 0 {
 			return []string{t(ctx, "Plate %v", d.Code)}

@@ -22,6 +22,9 @@ type TastingPage struct {
 	Result    *store.TastingResult // once it is closed
 	Public    bool                 // the outcome is released
 	MayOpen   error                // why it cannot be opened now
+	Judges    []store.Participant  // who can be kept from a dish
+	Dishes    []store.Dish
+	Conflicts []store.Conflict
 	Messages  Messages
 	At        int // code of the plate the messages belong to
 	Reason    string
@@ -31,16 +34,6 @@ func (p TastingPage) rule() tasting.Rule { return *p.Round.Params.Rule }
 
 // short says that fewer judges have handed in than the smallest panel.
 func (p TastingPage) short() bool { return p.Table.Judges < p.rule().SmallestPanel }
-
-func (p TastingPage) serving() int {
-	n := 0
-	for _, x := range p.Table.Plates {
-		if !x.TakenOut {
-			n++
-		}
-	}
-	return n
-}
 
 // CodesPage is one of the two printed lists.
 type CodesPage struct {
