@@ -96,7 +96,7 @@ func TestConflictOfInterest(t *testing.T) {
 	x.host.get(x.desk()+"/table").ok().says("Judge Lind1", itoa(x.code(true)))
 	x.host.get(x.desk()).ok().button("Close the tasting").send().ok().says("8.00") // the 1 of the sister is out of the mean
 	x.now = released
-	x.person().get("/c/"+x.slug+"/ledger").ok().says("A judge was kept from a dish").hides("sister")
+	x.person().get("/c/" + x.slug + "/ledger").ok().says("A judge was kept from a dish").hides("sister")
 	x.host.post(x.desk()+"/apart", map[string][]string{"judge": {x.judgeID(1)}, "dish": {x.dishOf(false)}, "conflict": {"late"}}).is(http.StatusConflict)
 }
 
