@@ -483,3 +483,56 @@ CREATE TABLE service_log (
   at        INTEGER NOT NULL,
   PRIMARY KEY (round_id, run, seq)
 ) STRICT, WITHOUT ROWID;
+
+-- Lists, erasures and rehearsals of draws.
+
+-- Addresses of people whose data were erased, under the site's erasure key: an import must not bring them back.
+CREATE TABLE tombstone (
+  mac  BLOB PRIMARY KEY CHECK (length(mac) = 32),
+  at   INTEGER NOT NULL
+) STRICT, WITHOUT ROWID;
+
+-- The list of all entries as it stood when entries closed.
+CREATE TABLE closing_list (
+  challenge_id  INTEGER PRIMARY KEY REFERENCES challenge(id),
+  roster        TEXT NOT NULL,           -- JSON: numbers and commitments, nothing else
+  fixed_at      INTEGER NOT NULL,
+  leaf          INTEGER NOT NULL         -- the ledger leaf that names its root
+) STRICT;
+
+-- Entries with more than one ticket in a draw, set before its list is fixed; the newest of an entry counts.
+CREATE TABLE tickets (
+  id        INTEGER PRIMARY KEY,
+  round_id  INTEGER NOT NULL REFERENCES round(id),
+  dish_id   INTEGER NOT NULL REFERENCES dish(id),
+  tickets   INTEGER NOT NULL,
+  reason    TEXT NOT NULL,
+  at        INTEGER NOT NULL
+) STRICT;
+CREATE INDEX tickets_by_round ON tickets(round_id, dish_id, id);
+
+-- Entries that are not on the list of a draw because another of the same person stands there.
+CREATE TABLE stood_back (
+  round_id  INTEGER NOT NULL REFERENCES round(id),
+  dish_id   INTEGER NOT NULL REFERENCES dish(id),
+  PRIMARY KEY (round_id, dish_id)
+) STRICT, WITHOUT ROWID;
+
+-- Rehearsals of a draw, on made-up lists, and what happened in them.
+CREATE TABLE rehearsal (
+  id        INTEGER PRIMARY KEY,
+  round_id  INTEGER NOT NULL REFERENCES round(id),
+  number    INTEGER NOT NULL,            -- counted from 1 in its round
+  plan      TEXT NOT NULL,
+  leaf      INTEGER NOT NULL,            -- the ledger leaf that fixed its list
+  record    BLOB,                        -- as it was when the rehearsal was finished
+  UNIQUE (round_id, number)
+) STRICT;
+
+CREATE TABLE rehearsal_event (
+  rehearsal_id  INTEGER NOT NULL REFERENCES rehearsal(id),
+  seq           INTEGER NOT NULL,
+  event         TEXT NOT NULL,
+  leaf          INTEGER NOT NULL,
+  PRIMARY KEY (rehearsal_id, seq)
+) STRICT, WITHOUT ROWID;

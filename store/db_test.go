@@ -169,7 +169,7 @@ func TestLedgerHoldsAndNoticesAChangedBody(t *testing.T) {
 	require.NoError(t, err)
 	found, err = b.CheckLedger(t.Context(), c.ID)
 	require.NoError(t, err)
-	require.Equal(t, ledger.Erased, found[4].State)
+	require.Equal(t, ledger.Tampered, found[4].State, "no erasure of it is on record")
 	require.Equal(t, ledger.Tampered, found[6].State)
 	require.Equal(t, ledger.Holds, found[7].State)
 }

@@ -173,8 +173,8 @@ func recipeOf(ctx context.Context, q querier, dish int64, version int, masked bo
 	var text, maskedText, masks, photo, reading string
 	var received int64
 	var reader int
-	err = q.QueryRowContext(ctx, `SELECT v.text, v.masked, v.masks, COALESCE(lower(hex(photo.sha256)), ''), v.received_at, b.reader, b.reading
-		FROM dish_version v JOIN breakdown b ON b.dish_id = v.dish_id AND b.version = v.version LEFT JOIN photo ON photo.id = v.photo_id
+	err = q.QueryRowContext(ctx, `SELECT v.text, v.masked, v.masks, COALESCE(lower(hex(photo.sha256)), ''), v.received_at, COALESCE(b.reader, 0), COALESCE(b.reading, '')
+		FROM dish_version v LEFT JOIN breakdown b ON b.dish_id = v.dish_id AND b.version = v.version LEFT JOIN photo ON photo.id = v.photo_id
 		WHERE v.dish_id = ? AND v.version = ?`, dish, version).Scan(&text, &maskedText, &masks, &photo, &received, &reader, &reading)
 	if err != nil {
 		return x, missing(err, "There is no such version.")

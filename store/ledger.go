@@ -186,28 +186,6 @@ func checkpoint(ctx context.Context, q querier, challengeID int64, slug string) 
 // origin names a challenge's ledger in its checkpoints.
 func origin(slug string) string { return "fairladle/" + slug }
 
-// CheckLedger re-derives a challenge's whole ledger from the database: one
-// finding a leaf, in order, and whether the stored hashes agree.
-func (db *DB) CheckLedger(ctx context.Context, challengeID int64) (found []ledger.Finding, err error) {
-	err = db.read(ctx, func(q querier) error {
-		leaves, err := rows(ctx, q, scanLeaf, leafSelect, challengeID)
-		if err != nil {
-			return err
-		}
-		nodes, err := rows(ctx, q, scanHash, `SELECT hash FROM ledger_node WHERE challenge_id = ? ORDER BY idx`, challengeID)
-		if err != nil {
-			return err
-		}
-		plain := make([]ledger.Leaf, len(leaves))
-		for i, l := range leaves {
-			plain[i] = ledger.Leaf{Commitment: l.Content, Opening: l.Opening, Erased: l.Erased}
-		}
-		found, _ = ledger.Check(plain, nodes)
-		return nil
-	})
-	return found, err
-}
-
 func scanHash(r *sql.Rows) (h ledger.Hash, err error) {
 	var b []byte
 	err = r.Scan(&b)

@@ -27,6 +27,7 @@ func (s *Server) showField(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	f := s.deskFrame(r, d, text.T(r.Context(), "Entries"))
+	f.Said = said(r)
 	f.Wide = true
 	return s.ok(w, r, views.Field(views.FieldPage{Frame: f, Base: d.base, Total: d.challenge.Entries, Query: q, Page: page, Next: nextAddress(d, q, page)}))
 }

@@ -71,6 +71,8 @@ func (s *Server) publicRoutes(r chi.Router) {
 	post("/entry/{token}/consents", s.consents)
 	post("/entry/{token}/withdraw", s.withdraw)
 	get("/entry/{token}/slip.json", s.slip)
+	get("/entry/{token}/erase", s.showEraseOwn)
+	post("/entry/{token}/erase", s.eraseOwn)
 }
 
 // hostRoutes are the host's pages that belong to no single challenge.
@@ -109,6 +111,8 @@ func (s *Server) deskRoutes(r chi.Router) {
 	get("/entries", s.showField)
 	get("/entries/{number}", s.showEntry)
 	post("/entries/{number}/sender", s.showSender)
+	get("/entries/{number}/erase", s.showErase)
+	post("/entries/{number}/erase", s.erase)
 
 	s.readingScreens(get, post)
 	get("/pick/{round}", s.showPick)

@@ -28,6 +28,7 @@ var sayings = map[string]string{
 	"withdrawn": "The entry is withdrawn.",
 	"given":     "Each went to one more reader who may read it.",
 	"declined":  "You do not judge this recipe any more.",
+	"erased":    "Erased. Nothing of it can be brought back.",
 	"tie":       "The scores leave a tie that the rule settles by a draw. Roll below.",
 }
 

@@ -28,6 +28,7 @@ var commands = []command{
 	{"backup", "copy everything to one file while the server runs, and check it", backupCommand},
 	{"restore", "put a copy into an empty data folder", restoreCommand},
 	{"check", "check a data folder and every ledger in it", checkCommand},
+	{"ledger", "say for each line of a data folder's ledgers whether it holds: ledger check", ledgerCommand},
 	{"verify", "check draw records and entry slips, offline", verifyCommand},
 }
 
