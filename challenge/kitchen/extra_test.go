@@ -193,3 +193,12 @@ func TestClockChange(t *testing.T) {
 	require.Equal(t, "27 16", rowOf(t, sheet, "0:cure").Start.Format("2 15"))
 	require.Equal(t, 16*time.Hour, rowOf(t, sheet, "0:cure").End().Sub(rowOf(t, sheet, "0:cure").Start))
 }
+
+func TestShelvesAreNoOvens(t *testing.T) {
+	k := NewKitchen([]string{"oven", "oven shelf", "hob ring", "food processor"}, []int{1, 3, 4, 1})
+	require.Equal(t, 1, k.Ovens)
+	require.Equal(t, 3, k.Shelves)
+	require.Equal(t, 4, k.Burners)
+	require.Equal(t, map[string]int{"food processor": 1}, k.Others)
+	require.Equal(t, 2, NewKitchen([]string{"ovens", "oven shelves"}, []int{2, 4}).Shelves)
+}

@@ -53,7 +53,12 @@ type Kitchen struct {
 // the challenge's settings keep them, into a kitchen.
 func NewKitchen(names []string, counts []int) Kitchen {
 	k := Kitchen{Others: map[string]int{}}
+	shelves := 0
 	for i, name := range names {
+		if st := stems(name); len(st) == 2 && st[0] == oven && (st[1] == stemKey("shelf") || st[1] == stemKey("shelves")) {
+			shelves += counts[i]
+			continue
+		}
 		switch machineOf(name) {
 		case burner:
 			k.Burners += counts[i]
@@ -62,6 +67,9 @@ func NewKitchen(names []string, counts []int) Kitchen {
 		default:
 			k.Others[machineOf(name)] += counts[i]
 		}
+	}
+	if shelves > 0 { // of all ovens together
+		k.Shelves = max(1, shelves/max(1, k.Ovens))
 	}
 	return k
 }

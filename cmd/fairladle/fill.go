@@ -343,7 +343,10 @@ func (r *rehearsed) draw(ctx context.Context, round challenge.Round) error {
 	return nil
 }
 
-func (r *rehearsed) cook(ctx context.Context, _ challenge.Round) error {
+func (r *rehearsed) cook(ctx context.Context, round challenge.Round) error {
+	if err := r.cookingDay(); err != nil {
+		return err
+	}
 	var cook string
 	for _, h := range r.story.House {
 		cook = r.person(h.Cook)
@@ -367,7 +370,7 @@ func (r *rehearsed) cook(ctx context.Context, _ challenge.Round) error {
 			}
 		}
 	}
-	return nil
+	return r.serve(ctx, round, cook)
 }
 
 // person is the name behind a key of the story.

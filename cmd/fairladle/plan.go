@@ -1,0 +1,166 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+	"time"
+
+	"fairladle/challenge"
+	"fairladle/challenge/kitchen"
+	"fairladle/challenge/recipe"
+)
+
+// planCommand prints the shopping list, the prep list and the run sheet of a
+// service from recipe files, without a server.
+func planCommand(ctx context.Context, args []string, out io.Writer) error {
+	f := flags("plan", out)
+	serve := f.String("serve", "", `when the plates are on the table, "2027-01-30 18:00"`)
+	portions := f.Int("portions", 4, "portions of each dish")
+	cooks := f.String("cooks", "Cook", "names of the cooks, with commas between")
+	zone := f.String("zone", "", "time zone, such as Europe/Berlin; otherwise this computer's")
+	begin := f.String("begin", "", "the earliest moment to start; otherwise three days before serving")
+	have := f.String("have", "", "what is in the pantry, with commas between")
+	burners := f.Int("burners", 4, "burners of the hob")
+	ovens := f.Int("ovens", 1, "ovens")
+	calendar := f.String("calendar", "", "also write a calendar file (.ics) to this name")
+	names, err := parseMixed(f, args)
+	if err != nil {
+		return err
+	}
+	if len(names) == 0 || *serve == "" {
+		return errors.New(`name recipes and a serving time: fairladle plan FILE... --serve "2027-01-30 18:00" --portions 6`)
+	}
+	if *portions < 1 || *portions > challenge.MaxPortions {
+		return fmt.Errorf("--portions must be 1 to %d", challenge.MaxPortions)
+	}
+	s := kitchen.Service{Portions: *portions, Cooks: commaList(*cooks), Kitchen: homeKitchen(*burners, *ovens)}
+	if s.Serve, err = wallClock(*serve, *zone); err != nil {
+		return fmt.Errorf("--serve: %w", err)
+	}
+	if *begin != "" {
+		if s.Begin, err = wallClock(*begin, *zone); err != nil {
+			return fmt.Errorf("--begin: %w", err)
+		}
+	}
+	if s.Dishes, err = dishesIn(names); err != nil {
+		return err
+	}
+	sheet, err := kitchen.Plan(ctx, s)
+	if err != nil {
+		return err
+	}
+	printService(out, s, sheet, commaList(*have))
+	return writeCalendar(*calendar, sheet)
+}
+
+// homeKitchen is a usual home kitchen with other counts of burners and ovens.
+func homeKitchen(burners, ovens int) kitchen.Kitchen {
+	var names []string
+	var counts []int
+	for _, e := range challenge.DefaultKitchen() {
+		names, counts = append(names, e.Name), append(counts, e.Count)
+	}
+	k := kitchen.NewKitchen(names, counts)
+	k.Burners, k.Ovens = burners, ovens
+	return k
+}
+
+// wallClock reads a day and time of a zone.
+func wallClock(text, zone string) (time.Time, error) {
+	loc := time.Local
+	if zone != "" {
+		var err error
+		if loc, err = time.LoadLocation(zone); err != nil {
+			return time.Time{}, fmt.Errorf("there is no time zone %q; name one such as Europe/Berlin", zone)
+		}
+	}
+	t, err := time.ParseInLocation("2006-01-02 15:04", strings.Replace(text, "T", " ", 1), loc)
+	if err != nil {
+		return t, fmt.Errorf(`%q is not a day and time such as "2027-01-30 18:00"`, text)
+	}
+	return t, nil
+}
+
+func commaList(text string) (list []string) {
+	for part := range strings.SplitSeq(text, ",") {
+		if part = strings.TrimSpace(part); part != "" {
+			list = append(list, part)
+		}
+	}
+	return list
+}
+
+// dishesIn reads every recipe of the files.
+func dishesIn(names []string) (dishes []kitchen.Dish, err error) {
+	for _, name := range names {
+		data, err := os.ReadFile(name)
+		if err != nil {
+			return nil, err
+		}
+		texts, err := recipeTexts(name, data)
+		if err != nil {
+			return nil, fmt.Errorf("%s: %w", name, err)
+		}
+		for _, text := range texts {
+			dishes = append(dishes, kitchen.Dish{Breakdown: recipe.Read(text)})
+		}
+	}
+	return dishes, nil
+}
+
+func printService(out io.Writer, s kitchen.Service, sheet kitchen.RunSheet, have []string) {
+	list := kitchen.Shopping(s.Dishes, s.Portions)
+	list.Strike(have)
+	fmt.Fprintln(out, list.Text())
+	printPrep(out, kitchen.Preparation(s.Dishes, s.Portions))
+	fmt.Fprintln(out, "Run sheet")
+	fmt.Fprint(out, sheet.Text())
+}
+
+func printPrep(out io.Writer, list kitchen.PrepList) {
+	fmt.Fprintln(out, "Prep list")
+	for _, j := range list.Jobs {
+		amount := kitchen.Line{Totals: j.Totals}.Amount()
+		fmt.Fprintf(out, "- %s, %s%s\n", strings.TrimSpace(amount+" "+j.Food), j.Preparation, sharedBy(j))
+	}
+	for _, g := range list.Groups {
+		name := g.Dish
+		if g.Component != "" {
+			name += ", " + g.Component
+		}
+		fmt.Fprintf(out, "\n%s\n", name)
+		for _, p := range g.Parts {
+			p.Component = ""
+			fmt.Fprintf(out, "- %s: %s\n", p.Name, p.Written())
+		}
+	}
+	fmt.Fprintln(out)
+}
+
+// sharedBy says for whom a cutting job is, where it is for several.
+func sharedBy(j kitchen.CutJob) string {
+	if len(j.Parts) < 2 {
+		return ""
+	}
+	var parts []string
+	for _, p := range j.Parts {
+		p.Preparation = ""
+		parts = append(parts, strings.TrimSpace(p.Written()+" for "+p.Dish))
+	}
+	return " (" + strings.Join(parts, "; ") + ")"
+}
+
+func writeCalendar(name string, sheet kitchen.RunSheet) error {
+	if name == "" {
+		return nil
+	}
+	file, err := os.Create(name)
+	if err != nil {
+		return err
+	}
+	return errors.Join(sheet.WriteCalendar(file, "fairladle-plan", time.Now()), file.Close())
+}
