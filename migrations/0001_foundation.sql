@@ -536,3 +536,48 @@ CREATE TABLE rehearsal_event (
   leaf          INTEGER NOT NULL,
   PRIMARY KEY (rehearsal_id, seq)
 ) STRICT, WITHOUT ROWID;
+
+-- Imports: what came out of a file, kept until the host has chosen. Nothing here is an entry yet.
+CREATE TABLE import (
+  id            INTEGER PRIMARY KEY,
+  challenge_id  INTEGER NOT NULL REFERENCES challenge(id),
+  name          TEXT NOT NULL,           -- of the file
+  state         TEXT NOT NULL DEFAULT 'reading' CHECK (state IN ('reading', 'ready', 'creating')),
+  created_at    INTEGER NOT NULL
+) STRICT;
+CREATE INDEX import_by_challenge ON import(challenge_id, id);
+
+CREATE TABLE import_item (
+  id          INTEGER PRIMARY KEY,
+  import_id   INTEGER NOT NULL REFERENCES import(id) ON DELETE CASCADE,
+  seq         INTEGER NOT NULL,
+  state       TEXT NOT NULL DEFAULT 'found' CHECK (state IN ('found', 'chosen', 'made', 'failed')),
+  key         BLOB NOT NULL,             -- keyed hash of the message id, or of the content
+  verdict     TEXT NOT NULL,
+  reasons     TEXT NOT NULL,             -- JSON
+  copies      TEXT NOT NULL DEFAULT '[]',
+  place       TEXT NOT NULL,             -- file, and place in it
+  format      TEXT NOT NULL,
+  title       TEXT NOT NULL,
+  text        TEXT NOT NULL,             -- empty once the entry is made
+  name        TEXT NOT NULL,
+  email       TEXT NOT NULL,
+  email_key   TEXT NOT NULL,
+  sent_at     INTEGER NOT NULL DEFAULT 0,
+  photo       BLOB,                      -- as it came; gone once the entry is made
+  dish_id     INTEGER REFERENCES dish(id) ON DELETE SET NULL,
+  UNIQUE (import_id, seq)
+) STRICT;
+CREATE INDEX import_item_chosen ON import_item(id) WHERE state = 'chosen';
+CREATE INDEX import_item_by_dish ON import_item(dish_id);
+CREATE INDEX import_item_by_address ON import_item(email_key);
+
+-- What was brought in, by keyed hash, so that it never is again. A dish of NULL was erased: then it holds for every challenge.
+CREATE TABLE imported (
+  key           BLOB NOT NULL,
+  challenge_id  INTEGER NOT NULL,
+  dish_id       INTEGER REFERENCES dish(id) ON DELETE SET NULL,
+  at            INTEGER NOT NULL,
+  PRIMARY KEY (key, challenge_id)
+) STRICT;
+CREATE INDEX imported_by_dish ON imported(dish_id);

@@ -100,6 +100,8 @@ func (x erasable) eraseTexts(ctx context.Context, tx *Tx) error {
 		// A run sheet and a cook's log are written in the words of the recipe.
 		`DELETE FROM service_log WHERE round_id IN (SELECT round_id FROM round_in WHERE dish_id = ?)`,
 		`DELETE FROM service WHERE round_id IN (SELECT round_id FROM round_in WHERE dish_id = ?)`,
+		`DELETE FROM import_item WHERE dish_id = ?`,
+		`UPDATE imported SET dish_id = NULL WHERE dish_id = ?`,
 		`DELETE FROM job WHERE kind = 'index' AND subject_id = ?`,
 		`DELETE FROM dish_search WHERE rowid = ?`); err != nil {
 		return err
@@ -183,6 +185,9 @@ func bury(ctx context.Context, tx *Tx, person int64) error {
 		return err
 	}
 	for _, key := range keys {
+		if _, err := tx.ExecContext(ctx, `DELETE FROM import_item WHERE email_key = ?`, key); err != nil {
+			return err
+		}
 		mac, err := tombstone(ctx, tx, key)
 		if err != nil {
 			return err
@@ -214,11 +219,17 @@ func (db *DB) ErasedBefore(ctx context.Context, email string) (erased bool, err 
 		return false, err
 	}
 	err = db.read(ctx, func(q querier) error {
-		mac, err := tombstone(ctx, q, key)
-		if err != nil {
-			return err
-		}
-		return q.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM tombstone WHERE mac = ?)`, mac).Scan(&erased)
+		erased, err = erasedBefore(ctx, q, key)
+		return err
 	})
+	return erased, err
+}
+
+func erasedBefore(ctx context.Context, q querier, addressKey string) (erased bool, err error) {
+	mac, err := tombstone(ctx, q, addressKey)
+	if err != nil {
+		return false, err
+	}
+	err = q.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM tombstone WHERE mac = ?)`, mac).Scan(&erased)
 	return erased, err
 }

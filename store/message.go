@@ -17,7 +17,9 @@ const (
 	messageCohost messageKind = "invite-cohost"
 	messageReader messageKind = "invite-reader"
 	messageJudge  messageKind = "invite-judge"
-	messageVoter  messageKind = "invite-voter"
+
+	messageImported messageKind = "entry-imported"
+	messageVoter    messageKind = "invite-voter"
 )
 
 func invitation(r challenge.Role) messageKind {

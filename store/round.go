@@ -174,7 +174,17 @@ func challengeAndRound(ctx context.Context, q querier, id, round int64) (challen
 
 // goesIn is what the last round let through, or every eligible entry; dishes
 // withdrawn since then stay out, and after a draw the next alternate steps in.
+// An entry that was brought in is read like any other, and goes no further
+// before its sender agreed to take part.
 func goesIn(ctx context.Context, q querier, c challenge.Challenge, r challenge.Round) ([]int64, error) {
+	in, err := comesThisFar(ctx, q, c, r)
+	if err != nil || r.Kind == challenge.Reading {
+		return in, err
+	}
+	return withoutUnanswered(ctx, q, in)
+}
+
+func comesThisFar(ctx context.Context, q querier, c challenge.Challenge, r challenge.Round) ([]int64, error) {
 	if prev, ok := c.Before(r); ok {
 		in, err := rows(ctx, q, scanID, `SELECT round_out.dish_id FROM round_out LEFT JOIN entry ON entry.dish_id = round_out.dish_id
 			WHERE round_id = ? AND through = 1 AND COALESCE(entry.state, 'in') = 'in' ORDER BY rank, round_out.dish_id`, prev.ID)

@@ -13,7 +13,7 @@ func (m letter) body(r *Raw) {
 	if m.page != "" && (strings.TrimSpace(text) == "" || len(text) < 300) {
 		p := renderPage([]byte(m.page[:min(len(m.page), maxPage)]), true)
 		if len(strings.TrimSpace(p.text)) > 2*len(strings.TrimSpace(text)) {
-			text = p.text
+			text = kept(p.text)
 		}
 	}
 	own, quoted, forwarded := splitQuoted(text, m.forwarded)

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 	"time"
+	"unicode/utf8"
 
 	"github.com/stretchr/testify/require"
 )
@@ -60,6 +61,7 @@ func wellFormed(t testing.TB, r Raw) {
 	require.NotContains(t, r.Text, "\r")
 	require.NotContains(t, r.Text, "\x00")
 	require.NotContains(t, r.From.Name, "\n")
+	require.True(t, utf8.ValidString(r.Text) && utf8.ValidString(r.Title) && utf8.ValidString(r.From.Name) && utf8.ValidString(r.Where))
 	if r.Verdict != Entry {
 		require.NotEmpty(t, r.Reasons)
 	}

@@ -41,7 +41,8 @@ func seed(f *testing.F, pattern string, every int, own ...string) {
 }
 
 func FuzzMail(f *testing.F) {
-	seed(f, "mail/*", 1, mailOf(plumTart), mailOf(plumTart, "Content-Type: text/plain; format=flowed"), "From: \n\n", "\n")
+	seed(f, "mail/*", 1, mailOf(plumTart), mailOf(plumTart, "Content-Type: text/plain; format=flowed"), "From: \n\n", "\n",
+		mailOf("<p>6 plums\x00 2 eggs</p>", "Content-Type: text/html"))
 	f.Fuzz(func(t *testing.T, data []byte) { run(t, "x.eml", data) })
 }
 

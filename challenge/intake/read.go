@@ -56,6 +56,7 @@ func (in *intake) give(r Raw) {
 	if r.Verdict == "" {
 		r.Verdict = Entry
 	}
+	r.Text, r.Title = strings.ToValidUTF8(r.Text, "\ufffd"), oneLine(r.Title)
 	if r.Key == "" {
 		r.Key = keyOf(r.Text, r.From.Name, r.From.Address, photoKey(r.Photos))
 	}

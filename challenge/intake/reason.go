@@ -30,6 +30,13 @@ const (
 	MorePhotos  Reason = "more-photos"
 	NoAddress   Reason = "no-address"
 	LongPhoto   Reason = "long-photo"
+	// What only shows beside what came in before.
+	Again     Reason = "again"
+	Known     Reason = "known"
+	Copy      Reason = "copy"
+	OverLimit Reason = "over-limit"
+	BadPhoto  Reason = "bad-photo"
+	Erased    Reason = "erased"
 )
 
 var sentences = map[Reason]string{
@@ -56,6 +63,12 @@ var sentences = map[Reason]string{
 	Several:     "More than one recipe came in the same mail.",
 	MorePhotos:  "More than one picture came with it; the first comes along.",
 	NoAddress:   "There is no address, so nobody can be sent a private link.",
+	Again:       "The same came earlier in this file.",
+	Known:       "It was brought in before.",
+	Copy:        "It is much like another recipe; compare them.",
+	OverLimit:   "This sender has more recipes here than one person may send.",
+	Erased:      "The data of its sender were erased here, so it stays out.",
+	BadPhoto:    "Its picture could not be read and was left out.",
 	LongPhoto:   "A picture in it is larger than 12 MB and was left out.",
 }
 

@@ -31,6 +31,10 @@ func Write(v text.Voice, site, base string, m store.Message) Letter {
 		l.Subject = v.T("Your recipe was received – %v", m.Challenge)
 		l.Body = v.T("Hello %v,\n\nthank you for your recipe for “%v”. This is its private link:\n\n%v\n\nThere you can look at it, change it until entries close, change what you agreed to, keep your entry slip, or take the recipe back. Whoever has the link can do so, so keep it to yourself.\n\n%v\n",
 			m.Name, m.Challenge, base+"/entry/"+m.Token, site)
+	case "entry-imported":
+		l.Subject = v.T("Your recipe takes part once you agree – %v", m.Challenge)
+		l.Body = v.T("Hello %v,\n\nthank you for the recipe that you sent in for “%v”. It was brought in from there by the host. Please open your private link:\n\n%v\n\nLook whether we read your recipe right, say how you want to be named, and what you agree to. Until you have agreed to take part your recipe can be read, but it goes no further and is not published. Whoever has the link can change these answers, so keep it to yourself. If you did not send a recipe, you need do nothing.\n\n%v\n",
+			m.Name, m.Challenge, base+"/entry/"+m.Token, site)
 	case "invite-cohost":
 		l.Subject = v.T("Co-host of “%v”", m.Challenge)
 		l.Body = v.T("Hello %v,\n\nyou are invited as co-host of “%v”. This link is yours alone:\n\n%v\n\nIt shows what there is to read and pick. Keep it; it works until the challenge is over.\n\n%v\n",

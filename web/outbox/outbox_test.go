@@ -30,7 +30,7 @@ func TestLetterCarriesItsLinkAndNothingBecomesAHeader(t *testing.T) {
 }
 
 func TestEveryKindHasWords(t *testing.T) {
-	for _, kind := range []string{"link-again", "entry-received", "invite-cohost", "invite-reader", "invite-judge", "invite-voter"} {
+	for _, kind := range []string{"link-again", "entry-received", "entry-imported", "invite-cohost", "invite-reader", "invite-judge", "invite-voter"} {
 		l := outbox.Write(text.For("en", nil), "S", "https://x.example", store.Message{Kind: kind, Challenge: "C", Token: "tok", To: "a@example.org", Name: "A"})
 		require.NotEmpty(t, l.Subject, kind)
 		require.Contains(t, l.Body, "/tok", kind)

@@ -1167,7 +1167,7 @@ func Outbox(p OutboxPage) templ.Component {
 }
 
 func messageName(kind string) string {
-	return map[string]string{"link-again": "private link again", "entry-received": "entry received", "invite-cohost": "invitation, co-host",
+	return map[string]string{"link-again": "private link again", "entry-received": "entry received", "entry-imported": "entry brought in, to be agreed to", "invite-cohost": "invitation, co-host",
 		"invite-reader": "invitation, reader", "invite-judge": "invitation, judge"}[kind]
 }
 
