@@ -3,6 +3,7 @@ package challenge
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"time"
 
 	"fairladle/challenge/ballot"
@@ -161,6 +162,10 @@ func (r Round) Check() error {
 	case Cook:
 		if r.Params.Portions < 1 || r.Params.Portions > 500 {
 			bad.Add("portions", "Say for how many tasters you cook: a number from 1 to 500.")
+		}
+	case Tasting:
+		if !slices.Contains([]tasting.Below{tasting.StandIns, tasting.Postpone, tasting.ToAudience, tasting.NotesOnly}, r.Params.Rule.Below) {
+			bad.Add("below", "Say what happens when fewer judges hand in.")
 		}
 	case Vote:
 		r.Params.checkVote(&bad)

@@ -21,6 +21,7 @@ const (
 	ForCohost  Purpose = "cohost"
 	ForReader  Purpose = "reader"
 	ForJudge   Purpose = "judge"
+	ForStandIn Purpose = "standin" // makes judges of guests at the table
 )
 
 // tokenBytes is the size of a link's secret: 128 bits.

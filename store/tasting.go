@@ -113,6 +113,9 @@ func closeTasting(ctx context.Context, tx *Tx, c challenge.Challenge, r challeng
 	if err := explain(tx, r, &rec); err != nil {
 		return nil, nil, err
 	}
+	if err := forgetDiets(ctx, tx, c.ID); err != nil {
+		return nil, nil, err
+	}
 	document, err := ledger.Canonical(rec)
 	return document, rec.placings(), err
 }

@@ -2,8 +2,10 @@ package web
 
 import (
 	"net/http"
+	"slices"
 
 	"fairladle/challenge"
+	"fairladle/store"
 	"fairladle/web/text"
 	"fairladle/web/views"
 )
@@ -11,6 +13,12 @@ import (
 // showJudgeDesk is the first page of a judge: the plates of every tasting that
 // has begun, by blind code, in this judge's order.
 func (s *Server) showJudgeDesk(w http.ResponseWriter, r *http.Request, d desk) error {
+	return s.judgeDesk(w, r, d, nil)
+}
+
+// judgeDesk shows it, with what was wrong with a declared diet and everything
+// that was typed.
+func (s *Server) judgeDesk(w http.ResponseWriter, r *http.Request, d desk, m views.Messages) error {
 	if err := challenge.May(d.actor, challenge.ScorePlate, d.challenge.ID); err != nil {
 		return err
 	}
@@ -35,7 +43,22 @@ func (s *Server) showJudgeDesk(w http.ResponseWriter, r *http.Request, d desk) e
 		}
 		p.Tables = append(p.Tables, x)
 	}
+	p.MayDeclare = p.Judge && slices.ContainsFunc(d.challenge.Of(challenge.Tasting), func(r challenge.Round) bool { return r.State != challenge.Done })
+	var err error
+	if p.Diet, err = s.db.OwnDiet(r.Context(), d.actor, d.challenge.ID); err != nil {
+		return err
+	}
+	p.Agreed = p.Diet.Declared()
+	if m != nil {
+		p.Messages, p.Diet, p.Agreed = m, dietTyped(r), ticked(r, "diet-consent")
+		s.show(w, r, http.StatusUnprocessableEntity, views.Judge(p))
+		return nil
+	}
 	return s.ok(w, r, views.Judge(p))
+}
+
+func dietTyped(r *http.Request) store.Diet {
+	return store.Diet{Allergens: r.PostForm["allergen"], Words: field(r, "diet")}
 }
 
 func (s *Server) judgeTable(r *http.Request, d desk, round challenge.Round) (views.JudgeTable, error) {

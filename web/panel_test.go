@@ -3,9 +3,11 @@ package web_test
 import (
 	"fmt"
 	"net/http"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/require"
+	"golang.org/x/net/html"
 
 	"fairladle/challenge"
 )
@@ -111,4 +113,68 @@ func (x *table) dishOf(house bool) string {
 	}
 	x.t.Fatal("no such dish")
 	return ""
+}
+
+// The host's recipe holds eggs, flour and cream. What a judge declares is on
+// the kitchen's list, nowhere else, and gone when the tasting is closed.
+func TestDeclaredAllergies(t *testing.T) {
+	x := newTable(t, 4, nil)
+	x.judges[0].get(x.links[0]).ok().form("diet").set("allergen", "egg").set("diet", "no pork").send().is(http.StatusUnprocessableEntity).says("only if you agree", "This was not saved yet")
+	x.host.get(x.desk() + "/kitchen").ok().hides("no pork")
+	x.judges[0].get(x.links[0]).ok().form("diet").set("allergen", "egg").set("diet", "no pork").set("diet-consent", "1").send().ok().says("Saved.")
+	x.judges[1].get(x.links[1]).ok().form("diet").set("allergen", "lupin").set("diet-consent", "1").send().ok()
+	x.judges[1].get(x.links[1]).ok().form("diet").untick("allergen").untick("diet-consent").send().ok()
+	x.judges[2].post(x.links[2]+"/diet", map[string][]string{"allergen": {"gold"}, "diet-consent": {"1"}}).is(http.StatusUnprocessableEntity)
+	x.host.get(x.desk()+"/kitchen").ok().says("Judge Lind1 : egg no pork", "Plate "+itoa(x.code(true))+" holds egg", "Do not serve it to them").
+		hides("lupin", "Plate "+itoa(x.code(false))+" holds")
+	for _, path := range []string{x.desk(), x.desk() + "/table", "/host/c/" + x.slug + "/people", "/host/c/" + x.slug + "/ledger"} {
+		x.host.get(path).hides("no pork")
+	}
+	x.judges[1].get(x.links[1]).ok().hides("no pork")
+	x.judges[1].get(x.links[1] + "/tasting/5/kitchen").is(http.StatusForbidden)
+	x.everyone([]string{"8", "8", "8", "8"}, []string{"6", "7", "6", "6"})
+	x.host.get(x.desk()).ok().button("Close the tasting").send().ok()
+	x.host.get(x.desk() + "/kitchen").ok().hides("no pork", "Declared allergies")
+	x.judges[0].get(x.links[0]).ok().hides("no pork")
+	x.judges[0].post(x.links[0]+"/diet", map[string][]string{"diet": {"late"}, "diet-consent": {"1"}}).is(http.StatusConflict).says("The tasting is over")
+	document, err := x.db.Document(t.Context(), x.tasting().ID)
+	require.NoError(t, err)
+	require.NotContains(t, string(document), "pork")
+}
+
+// With too few judges guests at the table scan a code, and score like every
+// judge.
+func TestStandIns(t *testing.T) {
+	x := newTable(t, 2, func(r *challenge.Round) { r.Params.Rule.Below = "stand-ins" })
+	x.everyone([]string{"8", "8"}, []string{"6", "7"})
+	g := x.host.get(x.desk()).ok().says("the smallest panel is 3", "stand-ins at the table may score").button("Show a code for stand-ins").send().ok()
+	require.Contains(t, g.body, "<svg")
+	var path string
+	walk(g.doc, func(n *html.Node) {
+		if n.Type == html.ElementNode && attr(n, "id") == "seat-link" {
+			path = strings.TrimPrefix(inner(n), x.server.URL)
+		}
+	})
+	guest := x.person()
+	guest.get(path).ok().form("name").send().is(http.StatusUnprocessableEntity).says("Give your name")
+	seat := guest.get(path).ok().form("name").set("name", "Ola Brandt").send().ok().says("Your plates")
+	x.judges, x.links = append(x.judges, guest), append(x.links, seat.url.Path)
+	for _, house := range []bool{false, true} {
+		scored(x.sheet(2, x.code(house)), map[bool]string{false: "9", true: "7"}[house], "Seal this sheet").ok()
+	}
+	x.host.get(x.desk()).ok().says("Ola Brandt (stand-in)").hides("smallest panel is 3").button("Close the tasting").send().ok().says("came first")
+	guest.get(path).is(http.StatusConflict)
+	y := newTable(t, 1, nil)
+	y.host.post(y.desk()+"/standins", nil).is(http.StatusConflict).says("no stand-ins")
+	guest.get("/seat/AAAAAAAAAAAAAAAAAAAAAA").is(http.StatusNotFound)
+}
+
+func TestPlanForATooSmallPanel(t *testing.T) {
+	x := newCooked(t)
+	plan := "/host/c/" + x.slug + "/rounds"
+	x.host.get(plan).ok().form("below").set("below", "flip a coin").send().is(http.StatusUnprocessableEntity).says("when fewer judges hand in")
+	for _, below := range []string{"stand-ins", "postpone", "audience", "notes"} {
+		x.host.get(plan).ok().form("below").set("below", below).send().ok()
+		require.Equal(t, below, string(x.tasting().Params.Rule.Below))
+	}
 }

@@ -110,6 +110,7 @@ func readRound(r *http.Request, c challenge.Challenge, round challenge.Round) ch
 	case challenge.Tasting:
 		rule := *p.Rule
 		rule.Kind, rule.SmallestPanel = tasting.Kind(field(r, "rule")), number(r, "smallest_panel")
+		rule.Below = tasting.Below(field(r, "below"))
 		if rule.Kind == tasting.TrimmedMean {
 			rule.Trim = 20
 		}

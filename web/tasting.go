@@ -105,6 +105,13 @@ func (s *Server) showKitchenCodes(w http.ResponseWriter, r *http.Request) error 
 	if err != nil {
 		return err
 	}
+	d, r, err := s.desk(r, challenge.RunRound)
+	if err != nil {
+		return err
+	}
+	if p.Diets, err = s.db.DietChecks(r.Context(), d.actor, d.challenge.ID, p.Round.ID); err != nil {
+		return err
+	}
 	return s.ok(w, r, views.KitchenCodes(p))
 }
 

@@ -15,7 +15,12 @@ type JudgeDesk struct {
 	Judge     bool // and no host who scores
 	Credit    string
 	Pictures  bool
-	Tables    []JudgeTable
+	// MayDeclare: a tasting is still to come or open.
+	MayDeclare bool
+	Diet       store.Diet
+	Agreed     bool
+	Messages   Messages
+	Tables     []JudgeTable
 }
 
 // A JudgeTable is one tasting with the plates in this judge's order.

@@ -57,3 +57,6 @@ func minutesText(m int) string {
 	}
 	return fmt.Sprint(m)
 }
+
+// belowChoices are what a host can agree on for a panel that is too small.
+var belowChoices = []tasting.Below{tasting.NotesOnly, tasting.StandIns, tasting.Postpone, tasting.ToAudience}

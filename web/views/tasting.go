@@ -41,6 +41,7 @@ type CodesPage struct {
 	Back  string
 	Round challenge.Round
 	Table store.Table
+	Diets []store.DietCheck // on the kitchen's list alone
 }
 
 func dishLine(ctx context.Context, d store.Dish) string {
