@@ -23,7 +23,7 @@ import (
 // method; a route that is added is refused to everybody until it stands here.
 var reach = map[challenge.Role][]string{
 	challenge.Reader: {"/$", "/reading"},
-	challenge.Judge:  {"/$", "/credit$", "/score", "/tasting/{round}$"},
+	challenge.Judge:  {"/$", "/credit$", "/diet$", "/score", "/tasting/{round}$"},
 	challenge.Cohost: {"/$", "/reading", "/pick", "/entries$", "/entries/{number}$", "/draw", "/tie"},
 }
 
