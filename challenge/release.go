@@ -29,6 +29,27 @@ func (c Challenge) Released(r Round, now time.Time) bool {
 	return true
 }
 
+// PublicFrom is from when on the outcome of a closed round is public: its
+// release, or that of an earlier round, or the closing of any of them, whichever
+// comes last. It is zero while a round up to it is not closed or has no release.
+func (c Challenge) PublicFrom(r Round) (at time.Time) {
+	for _, p := range c.Rounds {
+		if p.Position > r.Position {
+			continue
+		}
+		release := c.ReleaseOf(p)
+		if p.State != Done || release.IsZero() {
+			return time.Time{}
+		}
+		for _, t := range []time.Time{release, p.ClosedAt} {
+			if t.After(at) {
+				at = t
+			}
+		}
+	}
+	return at
+}
+
 // Showing is what one audience may see of a challenge at one moment. Pages,
 // feeds, exports, messages and the public ledger all ask it and nothing else.
 type Showing struct {

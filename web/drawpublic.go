@@ -34,7 +34,7 @@ func (s *Server) showPublicDraw(w http.ResponseWriter, r *http.Request) error {
 	if x.Plan.Dice != nil && x.Plan.Frozen() {
 		p.Table, p.More = views.FaceRows(r.Context(), draw.TableFor(*x.Plan.Dice, x.Roster), titles(x.Released, x.Dishes), 200)
 	}
-	return s.ok(w, r, views.PublicDraw(p))
+	return s.published(w, r, views.PublicDraw(p))
 }
 
 // drawRecord is the record as it was written when the draw was closed, byte
@@ -76,7 +76,7 @@ func (s *Server) showDrawCheck(w http.ResponseWriter, r *http.Request) error {
 	for _, name := range check.Scripts {
 		f.Scripts = append(f.Scripts, "check/"+name)
 	}
-	return s.ok(w, r, views.CheckDraw(views.DrawCheck{Frame: f, Base: "/c/" + c.Slug + "/draw/" + itoa(round.Position), Slug: c.Slug,
+	return s.published(w, r, views.CheckDraw(views.DrawCheck{Frame: f, Base: "/c/" + c.Slug + "/draw/" + itoa(round.Position), Slug: c.Slug,
 		Round: round.Title, Challenge: c.Title, Tie: round.Kind == challenge.Tasting, Inline: string(draw.Inline(bytes.TrimSpace(b)))}))
 }
 
@@ -93,7 +93,7 @@ func (s *Server) showDrawProtocol(w http.ResponseWriter, r *http.Request) error 
 	if err != nil {
 		return err
 	}
-	return s.ok(w, r, views.Protocol(views.DrawProtocol{Frame: s.frame(r, text.T(r.Context(), "Protocol of a draw")),
+	return s.published(w, r, views.Protocol(views.DrawProtocol{Frame: s.frame(r, text.T(r.Context(), "Protocol of a draw")),
 		Base: "/c/" + c.Slug + "/draw/" + itoa(round.Position), Tie: round.Kind == challenge.Tasting, Protocol: draw.NewProtocol(rec)}))
 }
 

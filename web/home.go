@@ -29,7 +29,8 @@ func (s *Server) showFront(w http.ResponseWriter, r *http.Request) error {
 				Entries: c.Entries, Zone: c.Location(), Shows: c.Shows(challenge.Public, now)})
 		}
 	}
-	return s.ok(w, r, views.Front(p))
+	p.Frame.Share = &views.Share{Title: st.Name, About: text.T(r.Context(), "Recipe challenges: a theme, many cooks, one table."), Address: st.PublicURL + "/"}
+	return s.published(w, r, views.Front(p))
 }
 
 // showHome is the host's first page: what needs attention, then everything.

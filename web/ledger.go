@@ -49,7 +49,7 @@ func (s *Server) showLedger(w http.ResponseWriter, r *http.Request) error {
 	for _, leaf := range l.Leaves[p.From:p.To] {
 		p.Lines = append(p.Lines, views.NewLedgerLine(r.Context(), c, leaf))
 	}
-	return s.ok(w, r, views.Ledger(p))
+	return s.published(w, r, views.Ledger(p))
 }
 
 // stretch is where the page begins: as asked, or with the newest leaves.

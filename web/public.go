@@ -24,7 +24,9 @@ func (s *Server) showChallenge(w http.ResponseWriter, r *http.Request) error {
 		p.Rounds = append(p.Rounds, views.PublicRound{Round: round, Release: c.ReleaseOf(round), Shown: shows.Outcome(round.ID),
 			Open: round.State == challenge.UnderWay})
 	}
-	return s.ok(w, r, views.Challenge(p))
+	p.Frame.Share = shareOf(r, c, "", "/c/"+c.Slug+"/card.png", c.Title)
+	p.Frame.Share.About = views.StageSentence(r.Context(), p)
+	return s.published(w, r, views.Challenge(p))
 }
 
 // showPhoto serves a picture by its sum, which nobody can guess.

@@ -3,7 +3,6 @@ package web
 import (
 	"net/http"
 	"strconv"
-	"time"
 
 	"github.com/go-chi/chi/v5"
 
@@ -25,7 +24,9 @@ func (s *Server) showResults(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	f := s.frame(r, text.T(r.Context(), "Results: %v", c.Title))
-	return s.ok(w, r, views.Results(s.resultsPage(f, x)))
+	f.Share = shareOf(r, c, "/results", "/c/"+c.Slug+"/card.png", text.T(r.Context(), "Results: %v", c.Title))
+	f.Share.About = text.T(r.Context(), "What became of the recipes sent to “%v”.", c.Title)
+	return s.published(w, r, views.Results(s.resultsPage(f, x)))
 }
 
 // resultsPage adds the host's words once there is a result to say them about.
@@ -56,15 +57,9 @@ func (s *Server) hostResults(r *http.Request, d desk) (views.HostResults, error)
 	f.Said = said(r)
 	p := views.HostResults{Frame: f, Desk: d.base, Slug: d.challenge.Slug, Words: d.challenge.HostWords}
 	shows := d.challenge.Shows(challenge.Public, s.db.Now())
-	var since time.Time // an outcome waits for all before it
 	for _, round := range d.challenge.Rounds {
-		release := d.challenge.ReleaseOf(round)
-		for _, at := range []time.Time{release, round.ClosedAt} {
-			if at.After(since) {
-				since = at
-			}
-		}
-		p.Rounds = append(p.Rounds, views.ShownWhen{Round: round, Release: release, Shown: shows.Outcome(round.ID), Since: since})
+		p.Rounds = append(p.Rounds, views.ShownWhen{Round: round, Release: d.challenge.ReleaseOf(round), Shown: shows.Outcome(round.ID),
+			Since: d.challenge.PublicFrom(round)})
 		p.Scores = p.Scores || round.Kind == challenge.Tasting && round.State == challenge.Done
 	}
 	x, err := s.db.Preview(r.Context(), d.actor, d.challenge)
@@ -112,6 +107,9 @@ func (s *Server) showRecipe(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.ok(w, r, views.PublicRecipe(views.RecipePage{Frame: s.frame(r, x.Dish.Title), Slug: c.Slug, Challenge: c.Title, Recipe: x,
+	f := s.frame(r, x.Dish.Title)
+	f.Share = shareOf(r, c, "/recipe/"+itoa(n), "/c/"+c.Slug+"/recipe/"+itoa(n)+"/card.png", x.Dish.Title)
+	f.Share.About = text.T(r.Context(), "A recipe from “%v”.", c.Title)
+	return s.published(w, r, views.PublicRecipe(views.RecipePage{Frame: f, Slug: c.Slug, Challenge: c.Title, Recipe: x,
 		Reading: views.NewReading(x.Recipe.Text, x.Recipe.Reading), Schema: schemaOf(x, site(r).PublicURL, "/c/"+c.Slug+"/recipe/"+itoa(n))}))
 }

@@ -18,7 +18,8 @@ import (
 // password, and everything they link to on this server.
 func publicPaths(p *person, slug string) []string {
 	seen := map[string]bool{}
-	queue := []string{"/", "/c/" + slug, "/c/" + slug + "/enter", "/c/" + slug + "/link", "/c/" + slug + "/results", "/c/" + slug + "/ledger"}
+	queue := []string{"/", "/c/" + slug, "/c/" + slug + "/enter", "/c/" + slug + "/link", "/c/" + slug + "/results", "/c/" + slug + "/ledger",
+		"/feed.atom", "/c/" + slug + "/calendar.ics", "/c/" + slug + "/card.png"}
 	for _, n := range []string{"1", "2", "3", "4", "5", "6"} {
 		queue = append(queue, "/c/"+slug+"/vote/"+n, "/c/"+slug+"/draw/"+n, "/c/"+slug+"/draw/"+n+"/record.json", "/c/"+slug+"/recipe/"+n)
 	}

@@ -43,8 +43,12 @@ func (s *Server) publicRoutes(r chi.Router) {
 	post("/login", s.doSignIn)
 	post("/logout", s.signOut)
 	get("/photo/{sum}", s.showPhoto)
+	get("/feed.atom", s.showFeed)
 
 	get("/c/{slug}", s.showChallenge)
+	get("/c/{slug}/card.png", s.challengeCard)
+	get("/c/{slug}/calendar.ics", s.showDates)
+	get("/c/{slug}/recipe/{number}/card.png", s.recipeCard)
 	get("/c/{slug}/enter", s.showEnter)
 	post("/c/{slug}/enter", s.enter)
 	get("/c/{slug}/draw/{round}", s.showPublicDraw)

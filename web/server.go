@@ -35,6 +35,7 @@ type Server struct {
 	sessions *scs.SessionManager
 	photos   *photo.Cleaner
 	limits   limits
+	cards    cards
 	hashing  chan struct{}
 	mark     string // of this process, by which it recognises its own public address
 	handler  http.Handler

@@ -19,6 +19,15 @@ type Frame struct {
 	Desk     *Desk
 	Scripts  []string // embedded files loaded by this page
 	Said     string   // what the last action did
+	Share    *Share   // of a public page
+}
+
+// A Share is what a public page says of itself where its address is passed on.
+type Share struct {
+	Title   string
+	About   string // one sentence
+	Address string // whole
+	Picture string // whole address of a card; empty for none
 }
 
 // A Desk says where somebody works on a challenge.

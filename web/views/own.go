@@ -55,7 +55,8 @@ type PublicRound struct {
 	Open    bool
 }
 
-func stageSentence(ctx context.Context, p ChallengePage) string {
+// StageSentence says where a challenge stands.
+func StageSentence(ctx context.Context, p ChallengePage) string {
 	v := voice(ctx)
 	switch p.Stage {
 	case challenge.Waiting:
