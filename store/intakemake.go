@@ -154,6 +154,9 @@ func makeImported(ctx context.Context, tx *Tx, w ImportWork, p prepared, photo s
 	if known {
 		return challenge.Refuse(challenge.Stale, "", "It was brought in before.")
 	}
+	if w.text == "" && photo == "" {
+		return challenge.Refuse(challenge.Invalid, "", "Its picture could not be read, and there is no text.")
+	}
 	dish, err := importedEntry(ctx, tx, c, w, p, photo)
 	if err != nil {
 		return err

@@ -20,6 +20,7 @@ import (
 const (
 	formBytes  = 1 << 20  // any form without a photo
 	photoBytes = 14 << 20 // a form that may carry a photo and a recipe
+	fileBytes  = 64 << 20 // a mailbox or an archive, on the page that brings files in
 )
 
 const policy = "default-src 'none'; style-src 'self'; script-src 'self'; img-src 'self'; font-src 'self'; " +
@@ -46,6 +47,9 @@ func bodyLimit(next http.Handler) http.Handler {
 		most := int64(formBytes)
 		if strings.HasPrefix(r.Header.Get("Content-Type"), "multipart/form-data") {
 			most = photoBytes
+			if isHostPage(r) && strings.HasSuffix(r.URL.Path, "/import") {
+				most = fileBytes
+			}
 		}
 		whole := r.Body
 		r.Body = http.MaxBytesReader(w, r.Body, most)

@@ -30,15 +30,16 @@ type Config struct {
 
 // Server is the site over one database.
 type Server struct {
-	db       *store.DB
-	config   Config
-	sessions *scs.SessionManager
-	photos   *photo.Cleaner
-	limits   limits
-	cards    cards
-	hashing  chan struct{}
-	mark     string // of this process, by which it recognises its own public address
-	handler  http.Handler
+	db        *store.DB
+	config    Config
+	sessions  *scs.SessionManager
+	photos    *photo.Cleaner
+	limits    limits
+	cards     cards
+	hashing   chan struct{}
+	importing chan struct{} // holds one file that is brought in
+	mark      string        // of this process, by which it recognises its own public address
+	handler   http.Handler
 }
 
 // New makes the site. Close the database only after the server has stopped.
@@ -46,7 +47,7 @@ func New(db *store.DB, c Config) *Server {
 	if c.Log == nil {
 		c.Log = slog.New(slog.DiscardHandler)
 	}
-	s := &Server{db: db, config: c, photos: photo.NewCleaner(2), hashing: make(chan struct{}, 2), mark: rand.Text()}
+	s := &Server{db: db, config: c, photos: photo.NewCleaner(2), hashing: make(chan struct{}, 2), importing: make(chan struct{}, 1), mark: rand.Text()}
 	s.sessions = scs.New()
 	s.sessions.Store = db.Sessions()
 	s.sessions.HashTokenInStore = true
@@ -77,11 +78,22 @@ func (s *Server) Work(ctx context.Context) {
 		if _, err := s.db.RunJobs(ctx); err != nil && ctx.Err() == nil {
 			s.config.Log.Error("run jobs", "error", err)
 		}
+		if err := s.db.DropOldImports(ctx); err != nil && ctx.Err() == nil {
+			s.config.Log.Error("drop old imports", "error", err)
+		}
+		made, err := s.MakeImported(ctx, importPiece)
+		if err != nil && ctx.Err() == nil {
+			s.config.Log.Error("make imported entries", "error", err)
+		}
 		s.sendMail(ctx)
+		wait := time.Second
+		if made == importPiece {
+			wait = 0
+		}
 		select {
 		case <-ctx.Done():
 			return
-		case <-time.After(time.Second):
+		case <-time.After(wait):
 		}
 	}
 }
