@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fairladle/challenge/ballot"
+	"fairladle/challenge/draw"
 	"fairladle/challenge/shortlist"
 	"fairladle/challenge/tasting"
 )
@@ -57,7 +58,7 @@ type Round struct {
 type Params struct {
 	Keep       int           `json:"keep,omitempty"`        // reading, pick: how many go through
 	Sealed     bool          `json:"sealed,omitempty"`      // pick: hidden from the host until opened
-	Method     string        `json:"method,omitempty"`      // draw: "dice" or "seeds"
+	Method     string        `json:"method,omitempty"`      // draw: "dice", "seeds" or "public"
 	Faces      []int         `json:"faces,omitempty"`       // draw by dice: faces of each die
 	Places     int           `json:"places,omitempty"`      // draw: the first and how many alternates
 	Parties    []string      `json:"parties,omitempty"`     // draw by seeds: who gives a secret
@@ -70,6 +71,10 @@ type Params struct {
 	VoteMethod ballot.Method     `json:"vote_method,omitempty"` // vote: see Voting
 	ByLink     bool              `json:"by_link,omitempty"`     // vote: only who was sent a private link may vote
 	Final      *ballot.FinalRule `json:"final,omitempty"`       // vote: see FinalSay
+
+	Sources []draw.Source `json:"sources,omitempty"`  // draw by public sources
+	Later   *draw.Source  `json:"later,omitempty"`    // draw by seeds: the public value mixed in; none: dice decide
+	OneEach bool          `json:"one_each,omitempty"` // draw: one entry of each person stands on the list
 
 	PerEntry  int             `json:"per_entry,omitempty"`  // reading: readings that each entry gets; 0: every reader reads all
 	HostReads bool            `json:"host_reads,omitempty"` // reading that is shared out: the host takes a share
@@ -179,32 +184,5 @@ func (p Params) checkReading(bad *Refusals) {
 	}
 	if rule := p.CutRule(); rule.Check() != nil || rule.AtCut == shortlist.TakeDraw {
 		bad.Add("cut", "Choose one of the rules in the list.")
-	}
-}
-
-func (p Params) checkDraw(bad *Refusals) {
-	if p.Places < 1 || p.Places > 100 {
-		bad.Add("places", "Say how many places are drawn: the first and its alternates, 1 to 100 in all.")
-	}
-	switch p.Method {
-	case "dice":
-		if len(p.Faces) == 0 || len(p.Faces) > 6 {
-			bad.Add("faces", "Name one to six dice by their number of faces, such as 20 or 10, 10.")
-		}
-		for _, f := range p.Faces {
-			if f < 2 || f > 1000 {
-				bad.Add("faces", "A die has between 2 and 1000 faces.")
-				break
-			}
-		}
-	case "seeds":
-		if len(p.Parties) < 2 {
-			bad.Add("parties", "Sealed seeds need at least two parties, so that no one alone knows the outcome.")
-		}
-		if p.Minutes < 1 || p.Minutes > 7*24*60 {
-			bad.Add("minutes", "Say how many minutes there are for sealing, and again for revealing: 1 to 10080.")
-		}
-	default:
-		bad.Add("method", "Choose dice or sealed seeds.")
 	}
 }

@@ -29,9 +29,13 @@ type DrawState struct {
 	Unfilmed map[int]bool
 }
 
-// openDraw announces the draw. Dice need nothing more before the roll, so
-// their roster is frozen in the same unit; sealed seeds are sealed first.
+// openDraw announces the draw. Dice and public sources need nothing more
+// beforehand, so their roster is frozen in the same unit; sealed seeds are
+// sealed first.
 func openDraw(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Round, _ []int64) error {
+	if err := c.CheckSources(r); err != nil {
+		return err
+	}
 	roster, err := rosterOf(ctx, tx, r.ID)
 	if err != nil {
 		return err
@@ -43,7 +47,7 @@ func openDraw(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Ro
 	if _, err := tx.ExecContext(ctx, `INSERT INTO draw (round_id, plan) VALUES (?, ?)`, r.ID, jsonText(plan)); err != nil {
 		return err
 	}
-	if plan.Method == draw.ByDice {
+	if plan.Method != draw.BySeeds {
 		return freezeRoster(ctx, tx, c, r, roster)
 	}
 	for _, p := range plan.Seeds.Parties {
@@ -68,10 +72,14 @@ func drawPlan(tx *Tx, c challenge.Challenge, r challenge.Round, in int) draw.Pla
 	switch p.Method {
 	case draw.ByDice:
 		p.Dice = &draw.Dice{Faces: r.Params.Faces}
+	case draw.ByPublics:
+		p.Sources = r.Params.Sources
 	case draw.BySeeds:
 		step := int64(r.Params.Minutes) * 60_000
 		p.Seeds = &draw.Seeds{Parties: r.Params.Parties, CommitBy: draw.At(moment(millis(tx.now) + step)), RevealBy: draw.At(moment(millis(tx.now) + 2*step))}
-		p.Fallback = &draw.Dice{Faces: []int{20}}
+		if p.Seeds.Later = r.Params.Later; p.Seeds.Later == nil {
+			p.Fallback = &draw.Dice{Faces: r.Params.FallbackDice()}
+		}
 	}
 	return p
 }
@@ -90,6 +98,8 @@ func drawRefusal(err error) error {
 		field = "secret"
 	case draw.Stale, draw.Repeated:
 		why = challenge.Stale
+	case draw.BadNumber:
+		field = "values"
 	case draw.AlreadyDone, draw.AlreadyVoid, draw.TooEarly, draw.TooLate, draw.NotAwaited:
 		why = challenge.Shut
 	}

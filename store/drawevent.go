@@ -117,7 +117,7 @@ func parallel(since, e draw.Kind) bool {
 		return since == draw.Confirmed
 	case draw.Confirmed:
 		return since == draw.Confirmed || since == draw.Rolled
-	case draw.Committed, draw.Revealed:
+	case draw.Committed, draw.Revealed, draw.Published:
 		return since == e
 	}
 	return false

@@ -32,6 +32,7 @@ func (s *Server) drawScreens(get, post func(string, handler)) {
 			post(path+"/seal", x.seal)
 			post(path+"/reveal", x.reveal)
 			post(path+"/server", x.revealServer)
+			post(path+"/source", x.source)
 		}
 	}
 	get("/camera/{round}", s.showCamera)
@@ -71,7 +72,7 @@ func (x rollScreen) page(r *http.Request, d desk, round challenge.Round, base st
 	f := x.s.deskFrame(r, d, round.Title)
 	f.Said = said(r)
 	p := views.DrawDesk{Frame: f, Base: base, Desk: d.base, Public: "/c/" + d.challenge.Slug + "/draw/" + itoa(round.Position), Round: round,
-		Tie: x.kind == challenge.Tasting, Prize: d.challenge.Prize, Release: d.challenge.ReleaseOf(round), Draw: state, As: "co-host", Actor: d.actor,
+		Tie: x.kind == challenge.Tasting, Prize: d.challenge.Prize, Release: d.challenge.ReleaseOf(round), Draw: state, Now: x.s.db.Now(), As: "co-host", Actor: d.actor,
 		MayRun: challenge.May(d.actor, challenge.RunDraw, d.challenge.ID) == nil, Nonces: map[string]string{}}
 	if p.MayRun {
 		p.As = "host"

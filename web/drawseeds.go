@@ -98,3 +98,20 @@ func (x rollScreen) reveal(w http.ResponseWriter, r *http.Request) error {
 		return e, typed, nil
 	})
 }
+
+// source records a public value as it was published.
+func (x rollScreen) source(w http.ResponseWriter, r *http.Request) error {
+	return x.record(w, r, "source", func(r *http.Request) (draw.Event, views.Typed, error) {
+		typed := views.Typed{Source: number(r, "source"), Values: field(r, "values")}
+		return draw.Event{N: number(r, "n"), Kind: draw.Published, Source: typed.Source, Values: values(typed.Values, field(r, "form"))}, typed, nil
+	})
+}
+
+// values splits what was typed: whole numbers at blanks and commas; one
+// decimal number is taken as it is.
+func values(typed, form string) []string {
+	if form == draw.Decimal {
+		return []string{typed}
+	}
+	return strings.FieldsFunc(typed, func(c rune) bool { return c == ',' || c == ';' || unicode.IsSpace(c) })
+}

@@ -103,8 +103,7 @@ func readRound(r *http.Request, c challenge.Challenge, round challenge.Round) ch
 	case challenge.Pick:
 		p.Keep, p.Sealed = number(r, "keep"), ticked(r, "sealed")
 	case challenge.Draw:
-		p.Method, p.Places = field(r, "method"), number(r, "places")
-		p.Faces, p.Parties, p.Minutes = numbers(field(r, "faces")), names(field(r, "parties")), number(r, "minutes")
+		readDraw(r, c.Zone, p)
 	case challenge.Cook:
 		p.Portions = number(r, "portions")
 	case challenge.Tasting:

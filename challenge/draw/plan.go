@@ -55,6 +55,23 @@ func (p Plan) Freeze(r Roster, at Moment) Plan {
 	return p
 }
 
+// PublicValues returns the public sources that the draw waits for: those of the
+// method, or the later value that is mixed with sealed seeds.
+func (p Plan) PublicValues() []Source {
+	if p.Seeds != nil && p.Seeds.Later != nil {
+		return []Source{*p.Seeds.Later}
+	}
+	return p.Sources
+}
+
+// Bits returns the surprise that the plan's public sources are counted with.
+func (p Plan) Bits() (bits int) {
+	for _, s := range p.PublicValues() {
+		bits += s.Bits
+	}
+	return bits
+}
+
 // Frozen reports whether the roster is fixed.
 func (p Plan) Frozen() bool { return !p.FrozenAt.IsZero() }
 

@@ -51,6 +51,15 @@ func Lottery(name string, at Moment, how string, count int, low, high int64) Sou
 	return s
 }
 
+// Counted returns the source counted with all the surprise its bounds allow,
+// where it was not said how much it has.
+func (s Source) Counted() Source {
+	if s.Bits == 0 && s.bounded() && s.Form == Whole && s.Count > 0 && s.High-s.Low+1 >= int64(s.Count) {
+		s.Bits = min(MaxBits, s.mostBits())
+	}
+	return s
+}
+
 // Check refuses (BadPlan) a source nobody could use.
 func (s Source) Check() error {
 	switch {

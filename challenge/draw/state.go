@@ -217,15 +217,7 @@ func (s *State) useDice(d Dice) {
 }
 
 // sources returns the public values the draw mixes in.
-func (s *State) sources() []Source {
-	if s.Plan.Seeds != nil {
-		if s.Plan.Seeds.Later == nil {
-			return nil
-		}
-		return []Source{*s.Plan.Seeds.Later}
-	}
-	return s.Plan.Sources
-}
+func (s *State) sources() []Source { return s.Plan.PublicValues() }
 
 // afterFreeze refuses events that may come only once the list is fixed.
 func (s *State) afterFreeze(e Event) error {

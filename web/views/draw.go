@@ -25,8 +25,10 @@ type DrawDesk struct {
 	As       string // how the person at the desk stands in the record
 	Release  time.Time
 	Draw     store.DrawState
+	Now      time.Time
 	Messages Messages
-	// At says which form the messages belong to: roll, seal, reveal, void.
+	// At says which form the messages belong to: roll, seal, reveal, source,
+	// void.
 	At    string
 	Typed Typed
 	// Nonces are fresh ones for the parties whose secrets can be sealed here.
@@ -38,6 +40,29 @@ type Typed struct {
 	Dice                  []string
 	Party, Nonce, Secret  string
 	Sealed, Reason, Agree string
+	Source                int // from 1
+	Values                string
+}
+
+// typedValues is what stood in the form of a source.
+func (p DrawDesk) typedValues(source int) string {
+	if p.Typed.Source == source {
+		return p.Typed.Values
+	}
+	return ""
+}
+
+func (p DrawDesk) sourceMessages(source int) Messages {
+	if p.Typed.Source == source {
+		return p.at("source")
+	}
+	return nil
+}
+
+// takes says whether the value of source number i, from 0, can be typed now.
+func (p DrawDesk) takes(i int) bool {
+	s := p.Draw.State
+	return p.open() && p.MayRun && p.Draw.Awaits == draw.ForSources && s.Values[i] == nil && !p.Now.Before(s.Plan.PublicValues()[i].At.Time())
 }
 
 func (p DrawDesk) at(form string) Messages {
@@ -211,4 +236,17 @@ func rollMeans(ctx context.Context, r draw.Roll, label func(context.Context, int
 		return t(ctx, "roll again")
 	}
 	return label(ctx, r.Number)
+}
+
+func valuesText(values []string) string { return strings.Join(values, ", ") }
+
+// sourceAsks names what a source gives.
+func sourceAsks(ctx context.Context, s draw.Source) string {
+	switch {
+	case s.Form == draw.Decimal:
+		return t(ctx, "The number, with a point before its decimals")
+	case s.High > 0:
+		return t(ctx, "%v numbers from %v to %v", s.Count, s.Low, s.High)
+	}
+	return n(ctx, s.Count, "One whole number", "%v whole numbers")
 }

@@ -98,3 +98,13 @@ func (p DrawProtocol) placeName(ctx context.Context, place int, name string) str
 	}
 	return name
 }
+
+// lastValue is when the last public value appears.
+func (p PublicDrawPage) lastValue() (last time.Time) {
+	for _, s := range p.Draw.Plan.PublicValues() {
+		if s.At.Time().After(last) {
+			last = s.At.Time()
+		}
+	}
+	return last
+}
