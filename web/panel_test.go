@@ -134,7 +134,7 @@ func TestDeclaredAllergies(t *testing.T) {
 	x.judges[1].get(x.links[1] + "/tasting/5/kitchen").is(http.StatusForbidden)
 	x.everyone([]string{"8", "8", "8", "8"}, []string{"6", "7", "6", "6"})
 	x.host.get(x.desk()).ok().button("Close the tasting").send().ok()
-	x.host.get(x.desk() + "/kitchen").ok().hides("no pork", "Declared allergies")
+	x.host.get(x.desk()+"/kitchen").ok().hides("no pork", "Declared allergies")
 	x.judges[0].get(x.links[0]).ok().hides("no pork")
 	x.judges[0].post(x.links[0]+"/diet", map[string][]string{"diet": {"late"}, "diet-consent": {"1"}}).is(http.StatusConflict).says("The tasting is over")
 	document, err := x.db.Document(t.Context(), x.tasting().ID)
@@ -177,4 +177,10 @@ func TestPlanForATooSmallPanel(t *testing.T) {
 		x.host.get(plan).ok().form("below").set("below", below).send().ok()
 		require.Equal(t, below, string(x.tasting().Params.Rule.Below))
 	}
+}
+
+func (x *table) judgeActor(i int) challenge.Actor {
+	judges, err := x.db.Judges(x.t.Context(), x.tasting().Challenge)
+	require.NoError(x.t, err)
+	return challenge.Actor{Role: challenge.Judge, ID: judges[i].ID, Challenge: x.tasting().Challenge}
 }

@@ -29,7 +29,12 @@ type table struct {
 
 // newTable seats judges, after plan has changed the tasting's round.
 func newTable(t *testing.T, judges int, plan func(*challenge.Round)) *table {
-	x := newCooked(t)
+	return newTableWith(t, judges, plan)
+}
+
+// newTableWith also serves further house dishes.
+func newTableWith(t *testing.T, judges int, plan func(*challenge.Round), more ...string) *table {
+	x := newCooked(t, more...)
 	if plan != nil {
 		r := x.tasting()
 		plan(&r)
@@ -43,8 +48,9 @@ func newTable(t *testing.T, judges int, plan func(*challenge.Round)) *table {
 	return x
 }
 
-// newCooked goes as far as two plates with their cooks.
-func newCooked(t *testing.T) *table {
+// newCooked goes as far as two plates with their cooks, or more with further
+// house dishes.
+func newCooked(t *testing.T, more ...string) *table {
 	x := &table{drawing: newDrawing(t, nil)}
 	x.releaseAt(released)
 	for _, face := range []string{"8", "5"} {
@@ -54,13 +60,15 @@ func newCooked(t *testing.T) *table {
 	closed, err := x.db.CloseRound(ctx, x.actor, c.ID, x.round().ID)
 	require.NoError(t, err)
 	require.True(t, closed)
-	_, err = x.db.SaveHouseDish(ctx, x.actor, c.ID, 0, "Hanne Osei", houseText)
-	require.NoError(t, err)
+	for _, text := range append([]string{houseText}, more...) {
+		_, err = x.db.SaveHouseDish(ctx, x.actor, c.ID, 0, "Hanne Osei", text)
+		require.NoError(t, err)
+	}
 	cook := c.Of(challenge.Cook)[0]
 	require.NoError(t, x.db.OpenRound(ctx, x.actor, c.ID, cook.ID))
 	plates, err := x.db.Plates(ctx, c.ID)
 	require.NoError(t, err)
-	require.Len(t, plates, 2)
+	require.Len(t, plates, 2+len(more))
 	for _, p := range plates {
 		p.Cook, p.Kitchen, p.CookedOn = "Hanne Osei", "library kitchen", "2026-11-18"
 		require.NoError(t, x.db.SavePlate(ctx, x.actor, c.ID, p))
