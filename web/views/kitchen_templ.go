@@ -3737,9 +3737,9 @@ func taskRow(p TasksPage, r TaskRow) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var209 string
-			templ_7745c5c3_Var209, templ_7745c5c3_Err = templ.JoinStringErrs(r.Source)
+			templ_7745c5c3_Var209, templ_7745c5c3_Err = templ.JoinStringErrs(citation(r.Source))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/kitchen.templ`, Line: 514, Col: 39}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/kitchen.templ`, Line: 514, Col: 49}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var209))
 			if templ_7745c5c3_Err != nil {

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"fairladle/challenge"
+	"fairladle/challenge/pantry"
 	"fairladle/challenge/recipe"
 )
 
@@ -172,3 +173,6 @@ func allergenNames(ctx context.Context, b recipe.Breakdown, level string) string
 	}
 	return strings.Join(out, "; ")
 }
+
+// citation spells out where a caution comes from.
+func citation(codes string) string { return pantry.Citation(codes) }

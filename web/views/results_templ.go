@@ -2130,9 +2130,9 @@ func cautions(r Reading) templ.Component {
 							return templ_7745c5c3_Err
 						}
 						var templ_7745c5c3_Var114 string
-						templ_7745c5c3_Var114, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "Source: %v.", f.Source))
+						templ_7745c5c3_Var114, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "Source: %v.", citation(f.Source)))
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/results.templ`, Line: 344, Col: 60}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/results.templ`, Line: 344, Col: 70}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var114))
 						if templ_7745c5c3_Err != nil {
