@@ -23,7 +23,7 @@ func judge(r *Raw) {
 		r.Title = b.Title
 	}
 	v := recipeIn(b)
-	if v == Skipped && r.Format != Mail && (r.Format == Linked || !says(b, "not-a-recipe")) {
+	if v == Skipped && r.Format != Mail && (r.Format == Linked || r.Format == Table || !says(b, "not-a-recipe")) {
 		v = Doubtful // a file was chosen to be brought in; a mail just came
 	}
 	switch v {

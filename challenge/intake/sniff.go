@@ -86,6 +86,8 @@ func sniff(name string, data []byte) kind {
 	switch {
 	case isBinary(text):
 		return kindOther
+	case ext == ".md", ext == ".markdown":
+		return kindMarkdown
 	case isMailbox(text):
 		return kindMailbox
 	case looksLikeMail(text):
@@ -94,7 +96,7 @@ func sniff(name string, data []byte) kind {
 		return kindPage
 	case looksLikeLinked(text):
 		return kindLinked
-	case ext == ".md", ext == ".markdown", ext == "" && hasMarks(text):
+	case ext == "" && hasMarks(text):
 		return kindMarkdown
 	}
 	return kindPlain

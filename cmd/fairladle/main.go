@@ -25,6 +25,7 @@ var commands = []command{
 	{"serve", "run a server on a data folder", serveCommand},
 	{"healthy", "ask a running server whether it answers", healthyCommand},
 	{"read", "print what is understood of recipes, without a server", readCommand},
+	{"import", "bring recipes in from mail and files, with a preview", importCommand},
 	{"plan", "plan the cooking of recipes for one serving time, without a server", planCommand},
 	{"backup", "copy everything to one file while the server runs, and check it", backupCommand},
 	{"restore", "put a copy into an empty data folder", restoreCommand},

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"encoding/json"
 	"errors"
@@ -12,6 +11,7 @@ import (
 	"path/filepath"
 	"strings"
 
+	"fairladle/challenge/intake"
 	"fairladle/challenge/recipe"
 )
 
@@ -26,14 +26,16 @@ func readCommand(_ context.Context, args []string, out io.Writer) error {
 	if len(names) == 0 {
 		return errors.New("name the recipes to read: fairladle read FILE... [--json]")
 	}
+	var unread error
 	for _, name := range names {
 		data, err := os.ReadFile(name)
 		if err != nil {
 			return err
 		}
 		texts, err := recipeTexts(name, data)
-		if err != nil {
-			return fmt.Errorf("%s: %w", name, err)
+		if err != nil { // the other files are read all the same
+			unread = errors.Join(unread, fmt.Errorf("%s: %w", name, err))
+			continue
 		}
 		for _, text := range texts {
 			b := recipe.Read(text)
@@ -47,7 +49,7 @@ func readCommand(_ context.Context, args []string, out io.Writer) error {
 			}
 		}
 	}
-	return nil
+	return unread
 }
 
 // parseMixed takes flags before and after the file names.
@@ -66,60 +68,25 @@ func parseMixed(f *flag.FlagSet, args []string) ([]string, error) {
 	}
 }
 
-// recipeTexts finds the recipes of a file: schema.org documents, web pages that
-// hold one, else the text itself.
+// recipeTexts finds the recipes of a file in any format that is read: mails,
+// mailboxes, pages, tables, documents, archives. A plain text counts whatever
+// is in it.
 func recipeTexts(name string, data []byte) ([]string, error) {
-	switch strings.ToLower(filepath.Ext(name)) {
-	case ".json", ".jsonld":
-		return linkedTexts(data)
-	case ".html", ".htm":
-		var texts []string
-		for _, script := range linkedScripts(data) {
-			if found, err := linkedTexts(script); err == nil {
-				texts = append(texts, found...)
-			}
+	var texts []string
+	var why error
+	for r := range intake.All(filepath.Base(name), data, intake.Options{}) {
+		plain := r.Format == intake.Plain || r.Format == intake.Markdown
+		switch {
+		case r.Text != "" && (plain || r.Verdict != intake.Skipped):
+			texts = append(texts, r.Text)
+		case len(r.Reasons) > 0:
+			why = errors.New(r.Reasons[0].String())
 		}
-		if len(texts) == 0 {
-			return nil, errors.New("the page holds no schema.org recipe; save its text as a .txt file")
-		}
-		return texts, nil
 	}
-	text := strings.ToValidUTF8(string(data), "\ufffd")
-	return []string{strings.ReplaceAll(text, "\r\n", "\n")}, nil
-}
-
-func linkedTexts(data []byte) ([]string, error) {
-	found, err := recipe.ParseLinked(data)
-	if err != nil {
-		return nil, err
-	}
-	texts := make([]string, 0, len(found))
-	for _, l := range found {
-		texts = append(texts, l.Text())
+	if len(texts) == 0 {
+		return nil, why
 	}
 	return texts, nil
-}
-
-// linkedScripts cuts the JSON-LD scripts out of a page.
-func linkedScripts(page []byte) [][]byte {
-	var out [][]byte
-	for {
-		i := bytes.Index(page, []byte("application/ld+json"))
-		if i < 0 {
-			return out
-		}
-		page = page[i:]
-		open := bytes.IndexByte(page, '>')
-		if open < 0 {
-			return out
-		}
-		end := bytes.Index(page[open:], []byte("</script"))
-		if end < 0 {
-			return out
-		}
-		out = append(out, page[open+1:open+end])
-		page = page[open+end:]
-	}
 }
 
 // The JSON shapes of fairladle read. Amounts are decimal numbers here; the

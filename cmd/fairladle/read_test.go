@@ -42,7 +42,8 @@ func TestReadPrintsJSON(t *testing.T) {
 func TestReadOtherFiles(t *testing.T) {
 	dir := t.TempDir()
 	linked := `{"@type":"Recipe","name":"Plum tart","recipeIngredient":["6 plums"],"recipeInstructions":["Bake."]}`
-	files := map[string]string{"a.json": linked, "b.html": `<html><script type="application/ld+json">` + linked + `</script></html>`, "c.txt": "Plum tart\n\n6 plums\n\nBake.\n"}
+	files := map[string]string{"a.json": linked, "b.html": `<html><script type="application/ld+json">` + linked + `</script></html>`, "c.txt": "Plum tart\n\n6 plums\n\nBake.\n",
+		"e.eml": "From: a@example.org\nSubject: Plum tart\n\n200 g flour\n6 plums\n2 eggs\n\nMix all and bake for 30 minutes.\n", "f.csv": "title,ingredients,method\nPlum tart,6 plums,Bake.\n"}
 	for name, text := range files {
 		file := filepath.Join(dir, name)
 		require.NoError(t, os.WriteFile(file, []byte(text), 0o600))
