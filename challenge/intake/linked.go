@@ -51,8 +51,9 @@ func linkedRaws(name string, f Format, found []recipe.Linked) []Raw {
 		if len(found) > 1 {
 			where = numbered(name, i+1)
 		}
-		r := Raw{Where: where, Format: f, Title: l.Name, From: Sender{Name: oneLine(l.Author)}, Text: kept(l.Text())}
-		judge(&r)
+		r := Raw{Where: where, Format: Linked, Title: l.Name, From: Sender{Name: oneLine(l.Author)}, Text: kept(l.Text())}
+		judge(&r) // as what it says it is, wherever that stood
+		r.Format = f
 		out = append(out, r)
 	}
 	return out
