@@ -581,3 +581,62 @@ CREATE TABLE imported (
   PRIMARY KEY (key, challenge_id)
 ) STRICT;
 CREATE INDEX imported_by_dish ON imported(dish_id);
+
+-- The pick: until when, and who picks in the co-host's place from then on. A participant of 0 is nobody.
+CREATE TABLE pick_plan (
+  round_id     INTEGER PRIMARY KEY REFERENCES round(id),
+  due_at       INTEGER NOT NULL DEFAULT 0,
+  stand_in     INTEGER NOT NULL DEFAULT 0,
+  reminded_at  INTEGER NOT NULL DEFAULT 0,
+  called_at    INTEGER NOT NULL DEFAULT 0   -- when the stand-in was told
+) STRICT;
+
+-- Why an entry takes no part, and what its author reads. lifted_at says that it was taken back in.
+CREATE TABLE bar (
+  id         INTEGER PRIMARY KEY,
+  dish_id    INTEGER NOT NULL REFERENCES entry(dish_id),
+  cause      TEXT NOT NULL CHECK (cause IN ('safety', 'not-eligible', 'copied', 'consent', 'duplicate')),
+  reason     TEXT NOT NULL,              -- the host's own, for the record
+  words      TEXT NOT NULL,              -- what the entrant reads
+  at         INTEGER NOT NULL,
+  lifted_at  INTEGER NOT NULL DEFAULT 0,
+  lifted     TEXT NOT NULL DEFAULT ''    -- why it was taken back in
+) STRICT;
+CREATE INDEX bar_by_dish ON bar(dish_id, id);
+
+-- Near-duplicates: a signature of each entry, its band keys for the look-up, and the pairs that were found.
+CREATE TABLE likeness (
+  dish_id    INTEGER PRIMARY KEY REFERENCES entry(dish_id),
+  signature  BLOB NOT NULL
+) STRICT;
+
+CREATE TABLE likeness_band (
+  challenge_id  INTEGER NOT NULL,
+  key           INTEGER NOT NULL,
+  dish_id       INTEGER NOT NULL,
+  PRIMARY KEY (challenge_id, key, dish_id)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX likeness_band_by_dish ON likeness_band(dish_id);
+
+CREATE TABLE alike (
+  first_id    INTEGER NOT NULL REFERENCES entry(dish_id),
+  second_id   INTEGER NOT NULL REFERENCES entry(dish_id),
+  likeness    REAL NOT NULL,             -- 0 to 1, estimated
+  decision    TEXT NOT NULL DEFAULT '' CHECK (decision IN ('', 'both-stay', 'barred')),
+  reason      TEXT NOT NULL DEFAULT '',
+  decided_at  INTEGER NOT NULL DEFAULT 0,
+  PRIMARY KEY (first_id, second_id)
+) STRICT, WITHOUT ROWID;
+CREATE INDEX alike_by_second ON alike(second_id);
+
+-- Questions to the author of an entry, asked without knowing who that is. masked is the answer for blind pages.
+CREATE TABLE question (
+  id           INTEGER PRIMARY KEY,
+  dish_id      INTEGER NOT NULL REFERENCES entry(dish_id),
+  text         TEXT NOT NULL,
+  asked_at     INTEGER NOT NULL,
+  answer       TEXT NOT NULL DEFAULT '',
+  masked       TEXT NOT NULL DEFAULT '',
+  answered_at  INTEGER NOT NULL DEFAULT 0
+) STRICT;
+CREATE INDEX question_by_dish ON question(dish_id, id);

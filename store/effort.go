@@ -2,6 +2,7 @@ package store
 
 import (
 	"slices"
+	"strings"
 
 	"fairladle/challenge"
 	"fairladle/challenge/kitchen"
@@ -49,7 +50,7 @@ func EffortOf(b recipe.Breakdown, equipment []challenge.Equipment) Effort {
 		e.DaysAhead = 1 + (e.Total-workday)/(24*60)
 	}
 	for _, s := range b.Steps() {
-		if s.Overnight {
+		if s.Overnight || strings.Contains(strings.ToLower(s.Text), "day before") {
 			e.DaysAhead = max(e.DaysAhead, 1)
 		}
 		for _, name := range s.Equipment {

@@ -100,6 +100,11 @@ func (x erasable) eraseTexts(ctx context.Context, tx *Tx) error {
 		// A run sheet and a cook's log are written in the words of the recipe.
 		`DELETE FROM service_log WHERE round_id IN (SELECT round_id FROM round_in WHERE dish_id = ?)`,
 		`DELETE FROM service WHERE round_id IN (SELECT round_id FROM round_in WHERE dish_id = ?)`,
+		`DELETE FROM likeness WHERE dish_id = ?`,
+		`DELETE FROM likeness_band WHERE dish_id = ?`,
+		`DELETE FROM alike WHERE ? IN (first_id, second_id)`,
+		`DELETE FROM question WHERE dish_id = ?`,
+		`UPDATE bar SET reason = '', words = '', lifted = '' WHERE dish_id = ?`,
 		`DELETE FROM import_item WHERE dish_id = ?`,
 		`UPDATE imported SET dish_id = NULL WHERE dish_id = ?`,
 		`DELETE FROM job WHERE kind = 'index' AND subject_id = ?`,

@@ -9,7 +9,7 @@ import (
 )
 
 // The kinds of jobs.
-const jobIndex = "index" // make a dish's words searchable
+const jobIndex = "index" // make a dish's words searchable, and find entries like it
 
 // mostTries is how often a job that fails is tried again.
 const mostTries = 5
@@ -60,7 +60,7 @@ func (db *DB) runJob(ctx context.Context, id int64, kind string, subject int64) 
 		if kind != jobIndex {
 			return challenge.Refuse(challenge.Invalid, "", "unknown job %v", kind)
 		}
-		if err := indexDish(ctx, tx, subject); err != nil {
+		if err := errors.Join(indexDish(ctx, tx, subject), indexLikeness(ctx, tx, subject)); err != nil {
 			return err
 		}
 		_, err := tx.ExecContext(ctx, `UPDATE job SET state = 'done', done = total, finished_at = ? WHERE id = ?`, millis(tx.now), id)

@@ -20,6 +20,11 @@ const (
 
 	messageImported messageKind = "entry-imported"
 	messageVoter    messageKind = "invite-voter"
+
+	messageQuestion messageKind = "question"
+	messageNews     messageKind = "entry-news"
+	messagePickDue  messageKind = "pick-reminder"
+	messageStandIn  messageKind = "pick-stand-in"
 )
 
 func invitation(r challenge.Role) messageKind {

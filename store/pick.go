@@ -5,7 +5,6 @@ import (
 	"database/sql"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"time"
 
 	"fairladle/challenge"
@@ -49,6 +48,13 @@ func (db *DB) Choose(ctx context.Context, a challenge.Actor, challengeID, round 
 		if at, err := sealedAt(ctx, tx, round); err != nil || !at.IsZero() {
 			return errors.Join(err, challenge.Refuse(challenge.Sealed, "", "This pick is sealed; nothing was changed."))
 		}
+		plan, err := pickPlan(ctx, tx, round)
+		if err != nil {
+			return err
+		}
+		if err := plan.mayPickNow(a, tx.now); err != nil {
+			return err
+		}
 		return keepChoice(ctx, tx, round, ch, true)
 	})
 }
@@ -78,7 +84,8 @@ func choicesOf(ctx context.Context, q querier, round int64) ([]Choice, error) {
 	scan := func(r *sql.Rows) (c Choice, err error) { return c, r.Scan(&c.Dish, &c.Chosen, &c.Reason) }
 	return rows(ctx, q, scan, `SELECT choice.dish_id, chosen, reason FROM choice
 		JOIN round_in ON round_in.round_id = choice.round_id AND round_in.dish_id = choice.dish_id
-		WHERE choice.round_id = ? ORDER BY round_in.place`, round)
+		LEFT JOIN entry ON entry.dish_id = choice.dish_id
+		WHERE choice.round_id = ? AND COALESCE(entry.state, 'in') = 'in' ORDER BY round_in.place`, round)
 }
 
 // PickState says where a pick or a cut stands. Until the round is closed, a
@@ -115,6 +122,13 @@ func (db *DB) SealPick(ctx context.Context, a challenge.Actor, challengeID, roun
 		if err := roundUnderWay(ctx, tx, challengeID, round, challenge.Pick, 0); err != nil {
 			return err
 		}
+		plan, err := pickPlan(ctx, tx, round)
+		if err != nil {
+			return err
+		}
+		if err := plan.mayPickNow(a, tx.now); err != nil {
+			return err
+		}
 		document, err := pickDocument(ctx, tx, r)
 		if err != nil {
 			return err
@@ -133,7 +147,23 @@ func (db *DB) SealPick(ctx context.Context, a challenge.Actor, challengeID, roun
 
 // pickDocument writes a pick down, and refuses one that is not complete.
 func pickDocument(ctx context.Context, q querier, r challenge.Round) ([]byte, error) {
-	all, err := choicesOf(ctx, q, r.ID)
+	in, err := pickDishesOf(ctx, q, r.ID)
+	if err != nil {
+		return nil, err
+	}
+	picked, err := pickedDishes(ctx, q, r.ID)
+	if err != nil {
+		return nil, err
+	}
+	if want := min(r.Params.Keep, len(in)); len(picked) != want {
+		return nil, challenge.Refuse(challenge.Invalid, "", "Finalists wanted: %v. Chosen so far: %v.", want, len(picked))
+	}
+	return ledger.Canonical(picked)
+}
+
+// pickedDishes are the finalists that still take part.
+func pickedDishes(ctx context.Context, q querier, round int64) ([]pickedDish, error) {
+	all, err := choicesOf(ctx, q, round)
 	if err != nil {
 		return nil, err
 	}
@@ -144,13 +174,6 @@ func pickDocument(ctx context.Context, q querier, r challenge.Round) ([]byte, er
 			ids, reasons[c.Dish] = append(ids, c.Dish), c.Reason
 		}
 	}
-	var in int
-	if err := q.QueryRowContext(ctx, `SELECT count(*) FROM round_in WHERE round_id = ?`, r.ID).Scan(&in); err != nil {
-		return nil, err
-	}
-	if want := min(r.Params.Keep, in); len(ids) != want {
-		return nil, challenge.Refuse(challenge.Invalid, "", "Finalists wanted: %v. Chosen so far: %v.", want, len(ids))
-	}
 	ds, err := dishesByID(ctx, q, ids)
 	if err != nil {
 		return nil, err
@@ -159,7 +182,7 @@ func pickDocument(ctx context.Context, q querier, r challenge.Round) ([]byte, er
 	for _, d := range ds {
 		doc = append(doc, pickedDish{d.ID, d.Label(), reasons[d.ID]})
 	}
-	return ledger.Canonical(doc)
+	return doc, nil
 }
 
 type pickedDish struct {
@@ -168,7 +191,8 @@ type pickedDish struct {
 	Reason string `json:"reason"`
 }
 
-// closePick opens the sealed pick.
+// closePick opens the sealed pick. A finalist who withdrew since then is missing
+// from it; the seal in the ledger still says who was picked.
 func closePick(ctx context.Context, tx *Tx, _ challenge.Challenge, r challenge.Round) ([]byte, []challenge.Placing, error) {
 	at, err := sealedAt(ctx, tx, r.ID)
 	if err != nil {
@@ -177,13 +201,13 @@ func closePick(ctx context.Context, tx *Tx, _ challenge.Challenge, r challenge.R
 	if at.IsZero() {
 		return nil, nil, challenge.Refuse(challenge.Shut, "", "The pick has not been sealed yet. It can be opened when its picker has finished.")
 	}
-	document, err := pickDocument(ctx, tx, r)
+	picked, err := pickedDishes(ctx, tx, r.ID)
 	if err != nil {
 		return nil, nil, err
 	}
-	var picked []pickedDish
-	if err := json.Unmarshal(document, &picked); err != nil {
-		return nil, nil, fmt.Errorf("pick of round %d: %w", r.ID, err)
+	document, err := ledger.Canonical(picked)
+	if err != nil {
+		return nil, nil, err
 	}
 	var out []challenge.Placing
 	for i, p := range picked {

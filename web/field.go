@@ -93,12 +93,23 @@ func (s *Server) entryPage(w http.ResponseWriter, r *http.Request, sender *views
 	if err != nil {
 		return err
 	}
-	x, err := s.db.Masked(r.Context(), dish)
+	p, err := s.entryOnDesk(r, d, dish)
 	if err != nil {
 		return err
 	}
+	p.Sender, p.Frame.Said = sender, said(r)
+	return s.ok(w, r, views.Entry(p))
+}
+
+// entryOnDesk is the page of one entry, without its sender.
+func (s *Server) entryOnDesk(r *http.Request, d desk, dish int64) (views.EntryPage, error) {
+	x, err := s.db.Masked(r.Context(), dish)
+	if err != nil {
+		return views.EntryPage{}, err
+	}
 	f := s.deskFrame(r, d, text.T(r.Context(), "No. %v", x.Dish.Number))
 	f.Wide = true
-	return s.ok(w, r, views.Entry(views.EntryPage{Frame: f, Base: d.base, Recipe: x, Reading: views.NewReading(x.Text, x.Reading),
-		MaySeeSender: challenge.May(d.actor, challenge.SeeAddress, d.challenge.ID) == nil, Sender: sender}))
+	p := views.EntryPage{Frame: f, Base: d.base, Recipe: x, Reading: views.NewReading(x.Text, x.Reading),
+		MaySeeSender: challenge.May(d.actor, challenge.SeeAddress, d.challenge.ID) == nil}
+	return p, s.standing(r, d, dish, &p)
 }

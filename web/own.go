@@ -35,12 +35,31 @@ func (s *Server) showOwn(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) ownPage(r *http.Request, o store.Own, base string) (views.OwnPage, error) {
-	lists, err := s.db.Standings(r.Context(), challenge.Actor{Role: challenge.Entrant, ID: o.Recipe.Dish.ID, Challenge: o.Challenge.ID})
+	a := challenge.Actor{Role: challenge.Entrant, ID: o.Recipe.Dish.ID, Challenge: o.Challenge.ID}
+	lists, err := s.db.Standings(r.Context(), a)
+	if err != nil {
+		return views.OwnPage{}, err
+	}
+	questions, err := s.db.OwnQuestions(r.Context(), a)
+	if err != nil {
+		return views.OwnPage{}, err
+	}
+	var bar *store.Bar
+	if o.State == "barred" {
+		b, out, err := s.db.OwnBar(r.Context(), a)
+		if err != nil {
+			return views.OwnPage{}, err
+		}
+		if out {
+			bar = &b
+		}
+	}
 	f := s.frame(r, text.T(r.Context(), "No. %v – %v", o.Number, o.Challenge.Title))
 	f.Said = said(r)
 	f.Wide = true
 	return views.OwnPage{Frame: f, Own: o, Base: base, Link: site(r).PublicURL + base, Stage: o.Challenge.Stage(s.db.Now()),
-		MayChange: o.State == "in" && o.Challenge.TakesEntries(s.db.Now()) == nil, Reading: views.NewReading(o.Recipe.Text, o.Recipe.Reading), Lists: lists}, err
+		MayChange: o.State == "in" && o.Challenge.TakesEntries(s.db.Now()) == nil, Reading: views.NewReading(o.Recipe.Text, o.Recipe.Reading), Lists: lists,
+		Bar: bar, Questions: questions}, nil
 }
 
 func (s *Server) showChange(w http.ResponseWriter, r *http.Request) error {

@@ -1,7 +1,10 @@
 package web
 
 import (
+	"fmt"
 	"net/http"
+	"strconv"
+	"time"
 
 	"fairladle/challenge"
 	"fairladle/store"
@@ -32,7 +35,7 @@ func (s *Server) pickPage(r *http.Request, d desk) (views.PickPage, error) {
 	if d.actor.Role == challenge.Reader {
 		return p, challenge.May(d.actor, challenge.MakePick, d.challenge.ID)
 	}
-	dishes, err := s.db.DishesIn(r.Context(), round.ID)
+	dishes, err := s.db.PickDishes(r.Context(), round.ID)
 	if err != nil {
 		return p, err
 	}
@@ -47,7 +50,107 @@ func (s *Server) pickPage(r *http.Request, d desk) (views.PickPage, error) {
 	p.MayPick = d.actor.Role == challenge.Cohost || !round.Params.Sealed
 	p.Want = min(round.Params.Keep, len(dishes))
 	p.Lines, p.Chosen = pickLines(dishes, state.Choices)
-	return p, nil
+	return p, s.pickSurroundings(r, d, &p)
+}
+
+// pickSurroundings adds the deadline and how alike the recipes are.
+func (s *Server) pickSurroundings(r *http.Request, d desk, p *views.PickPage) (err error) {
+	if p.Plan, err = s.db.PickPlan(r.Context(), d.actor, d.challenge.ID, p.Round.ID); err != nil {
+		return err
+	}
+	ids, number := make([]int64, len(p.Lines)), map[int64]int{}
+	for i, l := range p.Lines {
+		ids[i], number[l.Dish.ID] = l.Dish.ID, l.Dish.Number
+	}
+	nearest, err := s.db.NearestOf(r.Context(), ids)
+	if err != nil {
+		return err
+	}
+	for _, x := range nearest {
+		for i := range p.Lines {
+			if l := &p.Lines[i]; l.Dish.ID == x.Dish && x.Other != 0 {
+				l.Near, l.Like = number[x.Other], x.Like
+			}
+		}
+	}
+	if p.MayPlan = challenge.May(d.actor, challenge.RunRound, d.challenge.ID) == nil && !p.Sealed && p.Round.State != challenge.Done; !p.MayPlan {
+		return nil
+	}
+	people, err := s.db.Participants(r.Context(), d.actor, d.challenge.ID)
+	for _, x := range people {
+		if x.Role == challenge.Cohost && !x.Removed {
+			p.StandIns = append(p.StandIns, x)
+		}
+	}
+	p.Due, p.StandIn = localInput(p.Plan.DueAt, d.challenge), p.Plan.StandIn
+	return err
+}
+
+// localInput writes a moment for a form, empty for none.
+func localInput(at time.Time, c challenge.Challenge) string {
+	if at.IsZero() {
+		return ""
+	}
+	return at.In(c.Location()).Format(localTime)
+}
+
+// savePickPlan changes the deadline and the stand-in.
+func (s *Server) savePickPlan(w http.ResponseWriter, r *http.Request) error {
+	d, r, err := s.desk(r, challenge.RunRound)
+	if err != nil {
+		return err
+	}
+	if err := parse(r); err != nil {
+		return err
+	}
+	p, err := s.pickPage(r, d)
+	if err != nil {
+		return err
+	}
+	plan := store.PickPlan{DueAt: moment(r, "due_at", d.challenge.Zone), StandIn: id(r, "stand_in")}
+	err = s.db.SetPickPlan(r.Context(), d.actor, d.challenge.ID, p.Round.ID, plan)
+	if m, ok := refusals(err); ok {
+		p.Messages, p.Due, p.StandIn = m, field(r, "due_at"), plan.StandIn
+		s.show(w, r, formStatus(err), views.Pick(p))
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	return to(w, r, p.Base+"?said=saved")
+}
+
+// comparePick shows two recipes of the shortlist side by side; without a
+// choice in the address, the first two.
+func (s *Server) comparePick(w http.ResponseWriter, r *http.Request) error {
+	d, r, err := s.desk(r, challenge.ReadBlind)
+	if err != nil {
+		return err
+	}
+	list, err := s.pickPage(r, d)
+	if err != nil {
+		return err
+	}
+	if len(list.Lines) < 2 {
+		return challenge.NotFound("There are no two recipes to compare.")
+	}
+	p := views.ComparePage{List: list, Frame: s.deskFrame(r, d, text.T(r.Context(), "Side by side"))}
+	p.Frame.Wide = true
+	p.Sealed = list.Sealed || !list.MayPick || list.Round.State != challenge.UnderWay
+	for i, key := range []string{"a", "b"} {
+		line := list.Lines[i]
+		for _, l := range list.Lines {
+			if itoa(l.Dish.Number) == r.URL.Query().Get(key) {
+				line = l
+			}
+		}
+		x, err := s.db.Masked(r.Context(), line.Dish.ID)
+		if err != nil {
+			return err
+		}
+		p.Sides[i] = views.CompareSide{Line: line, Recipe: x, Reading: views.NewReading(x.Text, x.Reading), Effort: store.EffortOf(x.Reading, d.challenge.Kitchen)}
+	}
+	return s.ok(w, r, views.Compare(p))
 }
 
 func pickLines(dishes []store.Dish, choices []store.Choice) (lines []views.PickLine, chosen int) {
@@ -103,6 +206,10 @@ func (s *Server) pickEntryPage(r *http.Request, d desk) (views.PickEntryPage, er
 	p.Frame = s.deskFrame(r, d, text.T(r.Context(), "No. %v", p.Recipe.Dish.Number))
 	p.Frame.Scripts = []string{"desk.js"}
 	p.Base, p.Reading, p.Line = list.Base, views.NewReading(p.Recipe.Text, p.Recipe.Reading), list.Lines[at]
+	p.Effort, p.Others = store.EffortOf(p.Recipe.Reading, d.challenge.Kitchen), list.Lines
+	if p.Answers, err = s.db.Questions(r.Context(), d.actor, d.challenge.ID, dish); err != nil {
+		return p, err
+	}
 	p.Sealed = list.Sealed || !list.MayPick || list.Round.State != challenge.UnderWay
 	p.Chosen, p.Want, p.Position, p.Total = list.Chosen, list.Want, at+1, len(list.Lines)
 	if at > 0 {
@@ -140,6 +247,9 @@ func (s *Server) choose(w http.ResponseWriter, r *http.Request) error {
 	}
 	if err != nil {
 		return err
+	}
+	if other, err := strconv.Atoi(field(r, "beside")); err == nil {
+		return to(w, r, fmt.Sprintf("%s/compare?a=%d&b=%d", p.Base, p.Recipe.Dish.Number, other))
 	}
 	if p.NextOne > 0 {
 		return to(w, r, p.Base+"/"+itoa(p.NextOne))

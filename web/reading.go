@@ -112,6 +112,9 @@ func (s *Server) layOut(r *http.Request, x *deskOf) (err error) {
 	p.Effort = store.EffortOf(p.Recipe.Reading, x.challenge.Kitchen)
 	p.Done, p.Total = x.share.Done, len(x.share.Steps)
 	p.Step = store.Step{Dish: p.Recipe.Dish}
+	if p.Answers, err = s.db.Questions(r.Context(), x.actor, x.challenge.ID, x.dish); err != nil {
+		return err
+	}
 	if x.at < 0 {
 		return nil
 	}

@@ -76,6 +76,7 @@ func (s *Server) publicRoutes(r chi.Router) {
 	post("/entry/{token}/change", s.change)
 	post("/entry/{token}/consents", s.consents)
 	post("/entry/{token}/withdraw", s.withdraw)
+	post("/entry/{token}/answer", s.answerQuestion)
 	get("/entry/{token}/slip.json", s.slip)
 	get("/entry/{token}/erase", s.showEraseOwn)
 	post("/entry/{token}/erase", s.eraseOwn)
@@ -128,7 +129,10 @@ func (s *Server) deskRoutes(r chi.Router) {
 	post("/entries/{number}/erase", s.erase)
 
 	s.readingScreens(get, post)
+	s.eligibleScreens(get, post)
 	get("/pick/{round}", s.showPick)
+	post("/pick/{round}/plan", s.savePickPlan)
+	get("/pick/{round}/compare", s.comparePick)
 	get("/pick/{round}/{number}", s.showPickEntry)
 	post("/pick/{round}/{number}", s.choose)
 	post("/pick/{round}/seal", s.sealPick)

@@ -85,6 +85,9 @@ func (s *Server) Work(ctx context.Context) {
 		if err != nil && ctx.Err() == nil {
 			s.config.Log.Error("make imported entries", "error", err)
 		}
+		if err := s.db.RemindPickers(ctx); err != nil && ctx.Err() == nil {
+			s.config.Log.Error("remind pickers", "error", err)
+		}
 		s.sendMail(ctx)
 		wait := time.Second
 		if made == importPiece {

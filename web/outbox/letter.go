@@ -47,6 +47,22 @@ func Write(v text.Voice, site, base string, m store.Message) Letter {
 		l.Subject = v.T("Your vote – %v", m.Challenge)
 		l.Body = v.T("Hello,\n\nyou are invited to vote in “%v”. This link is yours alone and takes one ballot:\n\n%v\n\nWhat you choose is stored apart from this link. If you did not expect this message, you need do nothing.\n\n%v\n",
 			m.Challenge, base+"/vote/"+m.Token, site)
+	case "question":
+		l.Subject = v.T("A question about your recipe – %v", m.Challenge)
+		l.Body = v.T("Hello %v,\n\nthere is a question about your recipe for “%v”. It stands on your private page, and you can answer it there:\n\n%v\n\nWhoever asks does not learn who you are.\n\n%v\n",
+			m.Name, m.Challenge, base+"/entry/"+m.Token, site)
+	case "entry-news":
+		l.Subject = v.T("News about your entry – %v", m.Challenge)
+		l.Body = v.T("Hello %v,\n\nthere is news about your entry to “%v”. It stands on your private page:\n\n%v\n\n%v\n",
+			m.Name, m.Challenge, base+"/entry/"+m.Token, site)
+	case "pick-reminder":
+		l.Subject = v.T("The pick is waiting for you – %v", m.Challenge)
+		l.Body = v.T("Hello %v,\n\nthe shortlist of “%v” waits for your pick, and the time for it ends soon. This link leads there:\n\n%v\n\nThis is the only reminder.\n\n%v\n",
+			m.Name, m.Challenge, base+"/with/cohost/"+m.Token, site)
+	case "pick-stand-in":
+		l.Subject = v.T("Please make the pick – %v", m.Challenge)
+		l.Body = v.T("Hello %v,\n\nthe time for the pick of “%v” has run out without one, and you are named to make it instead. This link leads there:\n\n%v\n\n%v\n",
+			m.Name, m.Challenge, base+"/with/cohost/"+m.Token, site)
 	case "invite-judge":
 		l.Subject = v.T("Judge of “%v”", m.Challenge)
 		l.Body = v.T("Hello %v,\n\nyou are invited to taste and score for “%v”. This link is yours alone:\n\n%v\n\n%v\n",

@@ -47,6 +47,14 @@ type EntryPage struct {
 	Reading      Reading
 	MaySeeSender bool
 	Sender       *Sender // nil unless a host asked for it
+	MayDecide    bool    // on the entry's part, and ask its author
+	State        string  // in, withdrawn, barred
+	Bars         []store.Bar
+	Typed        store.Bar // of a form that was not taken
+	Lifted       string
+	Questions    []store.Question
+	Question     string
+	Messages     Messages
 }
 
 // Sender is who sent an entry. Only the page that answers a host's question
@@ -56,44 +64,6 @@ type Sender struct {
 	Origin                      challenge.Origin
 	OriginNote                  string
 	Consents                    challenge.Consents
-}
-
-type PickPage struct {
-	Frame    Frame
-	Base     string
-	Desk     string
-	Round    challenge.Round
-	Role     challenge.Role
-	Sealed   bool
-	SealedAt string
-	MayPick  bool
-	Lines    []PickLine
-	Chosen   int
-	Want     int
-	Messages Messages
-}
-
-type PickLine struct {
-	Dish   store.Dish
-	Chosen bool
-	Held   bool
-	Reason string
-}
-
-type PickEntryPage struct {
-	Frame    Frame
-	Base     string
-	Recipe   store.Recipe
-	Reading  Reading
-	Line     PickLine
-	Sealed   bool
-	Chosen   int
-	Want     int
-	Previous int
-	NextOne  int
-	Position int
-	Total    int
-	Messages Messages
 }
 
 type OutboxPage struct {

@@ -106,6 +106,14 @@ func eventWords(ctx context.Context, e written, round string) string {
 		return t(ctx, "No. %v was changed; version %v stands.", e.Entry, e.Version)
 	case challenge.EventWithdrawn:
 		return t(ctx, "No. %v was withdrawn.", e.Entry)
+	case challenge.EventBarred:
+		return t(ctx, "No. %v was taken out for a stated cause.", e.Entry)
+	case challenge.EventReadmitted:
+		return t(ctx, "No. %v was taken back in.", e.Entry)
+	case challenge.EventLateAdmitted:
+		return t(ctx, "Late entries joined “%v”.", round)
+	case challenge.EventPickPlan:
+		return t(ctx, "The deadline or the stand-in of “%v” was changed.", round)
 	case challenge.EventErased:
 		return t(ctx, "Something was erased at a person's wish.")
 	case challenge.EventRoundOpened:

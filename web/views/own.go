@@ -17,6 +17,8 @@ type OwnPage struct {
 	MayChange bool
 	Reading   Reading
 	Lists     []store.Standing // of the draws whose list is fixed
+	Bar       *store.Bar       // why the entry takes no part, nil where it does
+	Questions []store.Question
 	Messages  Messages
 }
 

@@ -38,7 +38,7 @@ const charted = 240
 // The drawing area of the field chart, in the units of its view box.
 const (
 	fieldWidth, fieldHeight = 720.0, 260.0
-	fieldLeft, fieldTop     = 44.0, 12.0
+	fieldLeft, fieldTop     = 66.0, 12.0
 	fieldRight, fieldBottom = 712.0, 228.0
 	lowScore, highScore     = -0.3, 2.3
 )

@@ -268,7 +268,7 @@ func fieldChart(c FieldChart) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			for _, g := range c.Grid {
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 19, "<line class=\"grid\" x1=\"44\" x2=\"712\" y1=\"")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 19, "<line class=\"grid\" x1=\"66\" x2=\"712\" y1=\"")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -294,7 +294,7 @@ func fieldChart(c FieldChart) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 21, "\"></line> <text class=\"axis\" x=\"38\" y=\"")
+				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 21, "\"></line> <text class=\"axis\" x=\"60\" y=\"")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

@@ -1,0 +1,217 @@
+package web
+
+import (
+	"net/http"
+	"strconv"
+
+	"github.com/go-chi/chi/v5"
+
+	"fairladle/challenge"
+	"fairladle/store"
+	"fairladle/web/text"
+	"fairladle/web/views"
+)
+
+// eligibleScreens are the addresses of who takes part, of near-duplicates and
+// of questions to entrants.
+func (s *Server) eligibleScreens(get, post func(string, handler)) {
+	get("/entries/alike", s.showAlike)
+	get("/entries/{number}/beside/{other}", s.showBeside)
+	post("/entries/{number}/beside/{other}", s.decideBeside)
+	post("/entries/{number}/bar", s.barEntry)
+	post("/entries/{number}/lift", s.liftBar)
+	get("/questions", s.showQuestions)
+	post("/entries/{number}/question", s.askEntrant)
+}
+
+// standing fills what an entry's page says of its part and its questions.
+func (s *Server) standing(r *http.Request, d desk, dish int64, p *views.EntryPage) (err error) {
+	p.MayDecide = challenge.May(d.actor, challenge.EditChallenge, d.challenge.ID) == nil
+	if p.State, err = s.db.EntryState(r.Context(), d.challenge.ID, dish); err != nil {
+		return err
+	}
+	if p.Bars, err = s.db.Bars(r.Context(), d.actor, d.challenge.ID, dish); err != nil {
+		return err
+	}
+	p.Questions, err = s.db.Questions(r.Context(), d.actor, d.challenge.ID, dish)
+	return err
+}
+
+// onEntry does one thing to an entry and shows its page again.
+func (s *Server) onEntry(w http.ResponseWriter, r *http.Request, do func(r *http.Request, d desk, dish int64) error, keep func(*http.Request, *views.EntryPage)) error {
+	d, r, err := s.desk(r, challenge.EditChallenge)
+	if err != nil {
+		return err
+	}
+	if err := parse(r); err != nil {
+		return err
+	}
+	dish, err := s.numbered(r, d)
+	if err != nil {
+		return err
+	}
+	err = do(r, d, dish)
+	if m, ok := refusals(err); ok {
+		p, pageErr := s.entryOnDesk(r, d, dish)
+		if pageErr != nil {
+			return pageErr
+		}
+		p.Messages = m
+		keep(r, &p)
+		s.show(w, r, formStatus(err), views.Entry(p))
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	return to(w, r, d.base+"/entries/"+chi.URLParam(r, "number")+"?said=saved")
+}
+
+// readBar decodes why an entry is taken out; without words of the host's own
+// the entrant reads the usual ones of the cause.
+func readBar(r *http.Request) store.Bar {
+	b := store.Bar{Cause: challenge.Cause(field(r, "cause")), Reason: field(r, "reason"), Words: field(r, "words")}
+	if b.Words == "" {
+		b.Words = b.Cause.Words()
+	}
+	return b
+}
+
+func (s *Server) barEntry(w http.ResponseWriter, r *http.Request) error {
+	return s.onEntry(w, r, func(r *http.Request, d desk, dish int64) error {
+		return s.db.Bar(r.Context(), d.actor, d.challenge.ID, dish, readBar(r), 0)
+	}, func(r *http.Request, p *views.EntryPage) { p.Typed = readBar(r) })
+}
+
+func (s *Server) liftBar(w http.ResponseWriter, r *http.Request) error {
+	return s.onEntry(w, r, func(r *http.Request, d desk, dish int64) error {
+		return s.db.LiftBar(r.Context(), d.actor, d.challenge.ID, dish, field(r, "lifted"))
+	}, func(r *http.Request, p *views.EntryPage) { p.Lifted = field(r, "lifted") })
+}
+
+func (s *Server) askEntrant(w http.ResponseWriter, r *http.Request) error {
+	return s.onEntry(w, r, func(r *http.Request, d desk, dish int64) error {
+		return s.db.Ask(r.Context(), d.actor, d.challenge.ID, dish, field(r, "question"))
+	}, func(r *http.Request, p *views.EntryPage) { p.Question = field(r, "question") })
+}
+
+func (s *Server) showQuestions(w http.ResponseWriter, r *http.Request) error {
+	d, r, err := s.desk(r, challenge.SeeField)
+	if err != nil {
+		return err
+	}
+	qs, err := s.db.AllQuestions(r.Context(), d.actor, d.challenge.ID)
+	if err != nil {
+		return err
+	}
+	return s.ok(w, r, views.Questions(views.QuestionsPage{Frame: s.deskFrame(r, d, text.T(r.Context(), "Questions to entrants")), Base: d.base, Questions: qs}))
+}
+
+func (s *Server) showAlike(w http.ResponseWriter, r *http.Request) error {
+	d, r, err := s.desk(r, challenge.SeeField)
+	if err != nil {
+		return err
+	}
+	pairs, err := s.db.AlikePairs(r.Context(), d.actor, d.challenge.ID)
+	if err != nil {
+		return err
+	}
+	f := s.deskFrame(r, d, text.T(r.Context(), "Entries that are alike"))
+	f.Said = said(r)
+	return s.ok(w, r, views.Alike(views.AlikePage{Frame: f, Base: d.base, Pairs: pairs}))
+}
+
+func (s *Server) showBeside(w http.ResponseWriter, r *http.Request) error {
+	d, r, err := s.desk(r, challenge.SeeField)
+	if err != nil {
+		return err
+	}
+	p, err := s.besidePage(r, d)
+	if err != nil {
+		return err
+	}
+	return s.ok(w, r, views.Beside(p))
+}
+
+func (s *Server) besidePage(r *http.Request, d desk) (views.BesidePage, error) {
+	var p views.BesidePage
+	first, err := s.numbered(r, d)
+	if err != nil {
+		return p, err
+	}
+	n, err := strconv.Atoi(chi.URLParam(r, "other"))
+	if err != nil {
+		return p, challenge.NotFound("There is no such entry.")
+	}
+	second, err := s.db.EntryByNumber(r.Context(), d.challenge.ID, n)
+	if err != nil {
+		return p, err
+	}
+	x, err := s.db.Beside(r.Context(), d.actor, d.challenge.ID, first, second)
+	f := s.deskFrame(r, d, text.T(r.Context(), "No. %v beside No. %v", x.A.Dish.Number, x.B.Dish.Number))
+	f.Wide = true
+	p = views.NewBesidePage(f, d.base, x)
+	p.MayDecide = challenge.May(d.actor, challenge.EditChallenge, d.challenge.ID) == nil
+	return p, err
+}
+
+// decideBeside keeps both entries, or takes one of them out as a double.
+func (s *Server) decideBeside(w http.ResponseWriter, r *http.Request) error {
+	d, r, err := s.desk(r, challenge.EditChallenge)
+	if err != nil {
+		return err
+	}
+	if err := parse(r); err != nil {
+		return err
+	}
+	p, err := s.besidePage(r, d)
+	if err != nil {
+		return err
+	}
+	p.Do, p.Typed = field(r, "do"), readBar(r)
+	a, b := p.Beside.A.Dish.ID, p.Beside.B.Dish.ID
+	switch p.Do {
+	case "both":
+		err = s.db.KeepBoth(r.Context(), d.actor, d.challenge.ID, a, b, p.Typed.Reason)
+	case "first":
+		err = s.db.Bar(r.Context(), d.actor, d.challenge.ID, a, p.Typed, b)
+	case "second":
+		err = s.db.Bar(r.Context(), d.actor, d.challenge.ID, b, p.Typed, a)
+	default:
+		err = challenge.Refuse(challenge.Invalid, "do", "Choose what happens with the two.")
+	}
+	if m, ok := refusals(err); ok {
+		p.Messages = m
+		s.show(w, r, formStatus(err), views.Beside(p))
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	return to(w, r, d.base+"/entries/alike?said=saved")
+}
+
+// answerQuestion keeps an entrant's answer from the private page.
+func (s *Server) answerQuestion(w http.ResponseWriter, r *http.Request) error {
+	a, o, base, r, err := s.own(r)
+	if err != nil {
+		return err
+	}
+	if err := parse(r); err != nil {
+		return err
+	}
+	err = s.db.Answer(r.Context(), a, id(r, "question"), field(r, "answer"))
+	if m, ok := refusals(err); ok {
+		p, pageErr := s.ownPage(r, o, base)
+		if pageErr != nil {
+			return pageErr
+		}
+		p.Messages = m
+		s.show(w, r, formStatus(err), views.Own(p))
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	return to(w, r, base+"?said=saved#questions")
+}
