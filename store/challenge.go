@@ -227,18 +227,3 @@ func (db *DB) CloseDue(ctx context.Context) error {
 		return err
 	})
 }
-
-func recordClosing(ctx context.Context, tx *Tx, id int64) error {
-	c, err := challengeByID(ctx, tx, id)
-	if err != nil {
-		return err
-	}
-	res, err := tx.ExecContext(ctx, `UPDATE challenge SET closed_at = ? WHERE id = ? AND closed_at = 0`, millis(tx.now), id)
-	if err != nil {
-		return err
-	}
-	if n, err := res.RowsAffected(); err != nil || n == 0 {
-		return err
-	}
-	return record(ctx, tx, id, challenge.Event{Kind: challenge.EventEntriesClosed, Detail: map[string]int{"entries": c.Entries, "last_number": c.LastNumber}})
-}

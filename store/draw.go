@@ -245,17 +245,19 @@ func freezeRoster(ctx context.Context, tx *Tx, c challenge.Challenge, r challeng
 	return err
 }
 
+const rosterSelect = `SELECT entry.number, ledger_leaf.content FROM entry JOIN dish ON dish.id = entry.dish_id
+	JOIN dish_version v ON v.dish_id = dish.id AND v.version = dish.version
+	JOIN ledger_leaf ON ledger_leaf.challenge_id = entry.challenge_id AND ledger_leaf.seq = v.leaf `
+
+func scanTicket(r *sql.Rows) (t draw.Ticket, err error) {
+	var content []byte
+	t.Weight = 1
+	err = r.Scan(&t.Number, &content)
+	copy(t.Commitment[:], content)
+	return t, err
+}
+
 func rosterOf(ctx context.Context, q querier, round int64) (draw.Roster, error) {
-	scan := func(r *sql.Rows) (t draw.Ticket, err error) {
-		var content []byte
-		t.Weight = 1
-		err = r.Scan(&t.Number, &content)
-		copy(t.Commitment[:], content)
-		return t, err
-	}
-	return rows(ctx, q, scan, `SELECT entry.number, ledger_leaf.content FROM round_in
-		JOIN entry ON entry.dish_id = round_in.dish_id AND entry.state = 'in' JOIN dish ON dish.id = entry.dish_id
-		JOIN dish_version v ON v.dish_id = dish.id AND v.version = dish.version
-		JOIN ledger_leaf ON ledger_leaf.challenge_id = entry.challenge_id AND ledger_leaf.seq = v.leaf
-		WHERE round_in.round_id = ? ORDER BY entry.number`, round)
+	return rows(ctx, q, scanTicket, rosterSelect+`JOIN round_in ON round_in.dish_id = entry.dish_id
+		WHERE round_in.round_id = ? AND entry.state = 'in' ORDER BY entry.number`, round)
 }

@@ -2,22 +2,27 @@ package store
 
 import (
 	"context"
-	"slices"
+	"database/sql"
+	"errors"
 	"time"
 
 	"fairladle/challenge"
-	"fairladle/challenge/draw"
 	"fairladle/challenge/ledger"
 )
 
-// A Standing says whether an entry stands in the fixed list of one draw.
+// A Standing says whether an entry stands in a list that was fixed.
 type Standing struct {
-	Position int // of the draw's round
+	// Position is that of the draw's round, 0 for the list of all entries that
+	// was fixed when they closed.
+	Position int
 	Title    string
 	FixedAt  time.Time
 	In       bool
+	// Out says why it is not in the list; it is for the entrant alone.
+	Out Cause
 	// Unaltered says that the list holds the entry in its newest version.
 	Unaltered  bool
+	Tickets    int64
 	Root       ledger.Hash
 	Commitment ledger.Commitment
 	// Index is the entry's line in the list, from 0, and Proof shows it under
@@ -25,6 +30,18 @@ type Standing struct {
 	Index int64
 	Proof ledger.Proof
 }
+
+// A Cause is why an entry is not in a list.
+type Cause string
+
+// The causes. Publicly an entry that is out is only "not in the list".
+const (
+	OutWithdrawn Cause = "withdrawn"  // by its entrant
+	OutBarred    Cause = "barred"     // by the host
+	OutBefore    Cause = "before"     // it did not come so far
+	OutStoodBack Cause = "stood-back" // another entry of the same person stands there
+	OutLater     Cause = "later"      // it was received after the list was fixed
+)
 
 // Standings says of each list fixed so far whether the entrant's entry is in
 // it.
@@ -43,30 +60,71 @@ func (db *DB) Standings(ctx context.Context, a challenge.Actor) (all []Standing,
 		if err != nil {
 			return err
 		}
-		for _, r := range o.Challenge.Of(challenge.Draw) {
-			if r.State == challenge.Planned {
-				continue
-			}
-			state, roster, _, err := loadDraw(ctx, q, r.ID)
-			if err != nil {
-				return err
-			}
-			if state.Plan.Frozen() {
-				all = append(all, standing(r, state.Plan, roster, o.Number, ledger.Commitment(content)))
-			}
-		}
-		return nil
+		all, err = standings(ctx, q, o, ledger.Commitment(content))
+		return err
 	})
 	return all, err
 }
 
-func standing(r challenge.Round, p draw.Plan, roster draw.Roster, number int, content ledger.Commitment) Standing {
-	s := Standing{Position: r.Position, Title: r.Title, FixedAt: p.FrozenAt.Time(), Root: p.Roster.Root}
-	i := slices.IndexFunc(roster, func(t draw.Ticket) bool { return t.Number == number })
-	if i < 0 {
-		return s
+func standings(ctx context.Context, q querier, o Own, content ledger.Commitment) ([]Standing, error) {
+	l, err := closingList(ctx, q, o.Challenge.ID)
+	if err != nil {
+		return nil, ignoreNoRows(err)
 	}
-	s.In, s.Index, s.Commitment, s.Unaltered = true, int64(i), roster[i].Commitment, roster[i].Commitment == content
-	s.Proof, _ = roster.Tree().Inclusion(s.Index) // the index is in the list
-	return s
+	s := standingAt(Standing{FixedAt: l.FixedAt, Root: l.Extent.Root}, l.Roster, o.Number, content)
+	if !s.In {
+		s.Out = causeOf(o.State, OutLater)
+	}
+	all := []Standing{s}
+	for _, r := range o.Challenge.Of(challenge.Draw) {
+		if r.State == challenge.Planned {
+			continue
+		}
+		state, roster, _, err := loadDraw(ctx, q, r.ID)
+		if err != nil {
+			return nil, err
+		}
+		if !state.Plan.Frozen() {
+			continue
+		}
+		s := standingAt(Standing{Position: r.Position, Title: r.Title, FixedAt: state.Plan.FrozenAt.Time(), Root: state.Plan.Roster.Root},
+			roster, o.Number, content)
+		if !s.In {
+			if s.Out, err = outOfDraw(ctx, q, r.ID, o); err != nil {
+				return nil, err
+			}
+		}
+		all = append(all, s)
+	}
+	return all, nil
+}
+
+func ignoreNoRows(err error) error {
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil
+	}
+	return err
+}
+
+func causeOf(state string, other Cause) Cause {
+	switch state {
+	case "withdrawn":
+		return OutWithdrawn
+	case "barred":
+		return OutBarred
+	}
+	return other
+}
+
+func outOfDraw(ctx context.Context, q querier, round int64, o Own) (Cause, error) {
+	var back, went bool
+	err := q.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM stood_back WHERE round_id = ?1 AND dish_id = ?2),
+		EXISTS (SELECT 1 FROM round_in WHERE round_id = ?1 AND dish_id = ?2)`, round, o.Recipe.Dish.ID).Scan(&back, &went)
+	switch {
+	case back:
+		return OutStoodBack, err
+	case !went:
+		return causeOf(o.State, OutBefore), err
+	}
+	return causeOf(o.State, ""), err
 }

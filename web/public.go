@@ -20,6 +20,9 @@ func (s *Server) showChallenge(w http.ResponseWriter, r *http.Request) error {
 	p := views.ChallengePage{Frame: s.frame(r, c.Title), Challenge: c, Stage: c.Stage(now), Shows: shows, Now: now,
 		Brief: prose(c.Brief), Rules: prose(c.Rules), TakesEntries: c.TakesEntries(now) == nil}
 	p.Frame.Said = said(r)
+	if p.Listed, err = s.db.Listed(r.Context(), c.ID); err != nil {
+		return err
+	}
 	for _, round := range c.Rounds {
 		p.Rounds = append(p.Rounds, views.PublicRound{Round: round, Release: c.ReleaseOf(round), Shown: shows.Outcome(round.ID),
 			Open: round.State == challenge.UnderWay})

@@ -55,6 +55,8 @@ func (s *Server) publicRoutes(r chi.Router) {
 	get("/c/{slug}/draw/{round}/record.json", s.drawRecord)
 	get("/c/{slug}/draw/{round}/check", s.showDrawCheck)
 	get("/c/{slug}/draw/{round}/protocol", s.showDrawProtocol)
+	get("/c/{slug}/list", s.showList)
+	get("/c/{slug}/list.json", s.listJSON)
 	get("/c/{slug}/ledger", s.showLedger)
 	get("/c/{slug}/ledger.json", s.ledgerJSON)
 	get("/c/{slug}/ledger/proof", s.ledgerProof)

@@ -143,9 +143,12 @@ func eventWords(ctx context.Context, e written, round string) string {
 func eventDetails(ctx context.Context, e written) []string {
 	switch e.Kind {
 	case challenge.EventEntriesClosed:
-		var d struct{ Entries int }
+		var d struct {
+			Entries int
+			List    draw.Extent
+		}
 		if json.Unmarshal(e.Detail, &d) == nil {
-			return []string{n(ctx, d.Entries, "One entry takes part.", "%v entries take part.")}
+			return []string{n(ctx, d.Entries, "One entry takes part.", "%v entries take part."), t(ctx, "Root of the list of all entries: %v", d.List.Root)}
 		}
 	case challenge.EventSettings:
 		var d map[string]json.RawMessage

@@ -45,6 +45,7 @@ type ChallengePage struct {
 	Shows        challenge.Showing
 	Brief, Rules string // rendered
 	TakesEntries bool
+	Listed       bool // the list of all entries is fixed
 	Rounds       []PublicRound
 	Now          time.Time
 }
@@ -83,4 +84,38 @@ func publicDoes(k challenge.Kind) string {
 		challenge.Tasting: "Judges taste under blind codes and score.",
 		challenge.Vote:    "The audience chooses.",
 	}[k]
+}
+
+func listPage(slug string, position int) string {
+	if position == 0 {
+		return "/c/" + slug + "/list"
+	}
+	return "/c/" + slug + "/draw/" + itoa(position)
+}
+
+func listTitle(ctx context.Context, l store.Standing) string {
+	if l.Position == 0 {
+		return t(ctx, "The list of all entries")
+	}
+	return l.Title
+}
+
+// outWords tells the entrant why an entry is not in a list.
+func outWords(c store.Cause) string {
+	return map[store.Cause]string{
+		store.OutWithdrawn: "It was withdrawn.",
+		store.OutBarred:    "The host took it out.",
+		store.OutBefore:    "It did not come so far.",
+		store.OutStoodBack: "Every person has one chance in this draw, and another of your entries was drawn for the list.",
+		store.OutLater:     "It was received after the list was fixed.",
+	}[c]
+}
+
+// A ListPage is the list of all entries as it stood when entries closed.
+type ListPage struct {
+	Frame     Frame
+	Slug      string
+	Challenge string
+	List      store.ClosingList
+	Key       string
 }
