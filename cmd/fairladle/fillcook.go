@@ -37,12 +37,12 @@ func (r *rehearsed) serve(ctx context.Context, round challenge.Round, cook strin
 	if err != nil {
 		return err
 	}
-	for n := range 400 {
+	for range 400 {
 		x, err := r.db.Cooking(ctx, r.host, r.id, round.ID)
 		if err != nil {
 			return err
 		}
-		note, at := nextNote(x, n)
+		note, at := nextNote(x)
 		if note.Do == "" {
 			break
 		}
@@ -56,14 +56,23 @@ func (r *rehearsed) serve(ctx context.Context, round challenge.Round, cook strin
 	return nil
 }
 
-// longer is how many minutes more the slowest task of the evening takes.
-const longer = 5
+// The slowest task of the evening, counted as they end, takes longer by minutes.
+const (
+	slowest = 6
+	longer  = 5
+)
 
 // nextNote is the button that a cook who follows the run sheet presses next.
-func nextNote(x store.Cooking, n int) (note challenge.CookNote, at time.Time) {
+func nextNote(x store.Cooking) (note challenge.CookNote, at time.Time) {
 	last := challenge.LastNotes(x.Log)
-	if n == 12 { // a word between two tasks
-		e := x.Log[len(x.Log)-1]
+	ended := 0
+	for _, e := range last {
+		if !e.End.IsZero() {
+			ended++
+		}
+	}
+	if e := x.Log[max(0, len(x.Log)-1):]; ended == slowest && len(e) > 0 && e[0].Word == "" && !e[0].End.IsZero() {
+		e := e[0]
 		return challenge.CookNote{Task: e.Task, Do: "word", Word: "Took longer than written; the pan was crowded."}, at
 	}
 	for _, r := range x.Sheet.Rows {
@@ -74,7 +83,7 @@ func nextNote(x store.Cooking, n int) (note challenge.CookNote, at time.Time) {
 		do, when := "start", r.Start
 		if !e.Start.IsZero() {
 			do, when = "done", e.Start.Add(time.Duration(r.Minutes)*time.Minute)
-			if n == 11 {
+			if ended == slowest-1 {
 				when = when.Add(longer * time.Minute)
 			}
 		}

@@ -180,9 +180,7 @@ func rowDetails(ctx context.Context, r kitchen.Row) string {
 	if r.Guess {
 		parts = append(parts, t(ctx, "time guessed: %v", r.Source))
 	}
-	if r.Slack == 0 {
-		parts = append(parts, t(ctx, "must not slip"))
-	} else if r.Slack > 0 && r.ID != "" {
+	if r.Slack > 0 && r.ID != "" {
 		parts = append(parts, t(ctx, "may slip %v", voice(ctx).Minutes(r.Slack)))
 	}
 	return strings.Join(parts, " · ")
