@@ -210,13 +210,33 @@ func (x *Cooking) plan(ctx context.Context, now time.Time) (err error) {
 	ctx, cancel := context.WithTimeout(ctx, planWithin)
 	defer cancel()
 	if x.Begun() {
-		x.Sheet, x.Says, err = kitchen.Replan(ctx, x.Plan(), x.Sheet, x.Log, now)
-		return err
+		return x.replan(ctx, now)
 	}
 	x.Service.Begin = firstWork(x.Service.Serve, now)
 	x.Sheet, err = kitchen.Plan(ctx, x.Plan())
 	x.Says = ""
 	return err
+}
+
+// replan plans what has not started. Where nothing fits while somebody works in
+// the night, nights are left open; where even then nothing fits, the old sheet
+// stays with the reason on it, so that nobody stands there without any.
+func (x *Cooking) replan(ctx context.Context, now time.Time) error {
+	s := x.Plan()
+	sheet, says, err := kitchen.Replan(ctx, s, x.Sheet, x.Log, now)
+	if err == nil && len(sheet.Rows) == 0 {
+		s.NightFrom, s.NightTo = 24*60-1, 24*60
+		sheet, says, err = kitchen.Replan(ctx, s, x.Sheet, x.Log, now)
+	}
+	if err != nil {
+		return err
+	}
+	if x.Says = says; len(sheet.Rows) > 0 {
+		x.Sheet = sheet
+	} else {
+		x.Sheet.Blocks, x.Sheet.Helps = sheet.Blocks, sheet.Helps
+	}
+	return nil
 }
 
 // firstWork is three days before serving, or the next full five minutes.
