@@ -203,7 +203,7 @@ func (cut *Cut) add(l CutLine) {
 
 // resamplings bounds how many marks are weighed anew for one page, so that a
 // page of a very large field is not late.
-const resamplings = 2_000_000
+const resamplings = 5_000_000
 
 // resample says how often each entry would make the cut if readers had marked
 // a little differently. It changes nothing where the marks cannot tell.

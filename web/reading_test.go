@@ -1,0 +1,164 @@
+package web_test
+
+import (
+	"fmt"
+	"net/http"
+	"strings"
+	"testing"
+	"time"
+
+	"github.com/stretchr/testify/require"
+	"golang.org/x/net/html"
+)
+
+// reading is a challenge whose entries are in and whose reading is planned.
+type reading struct {
+	*live
+	host     *person
+	slug     string
+	desk     string
+	entrants []*page
+}
+
+func newReading(t *testing.T, entries int) *reading {
+	x := &reading{live: newLive(t)}
+	x.host = x.setUp()
+	x.slug = x.challenge(x.host)
+	x.desk = "/host/c/" + x.slug
+	for i := 1; i <= entries; i++ {
+		x.entrants = append(x.entrants, x.enter(x.slug, i))
+	}
+	_, err := x.db.RunJobs(t.Context())
+	require.NoError(t, err)
+	x.now = time.Date(2026, 11, 17, 9, 0, 0, 0, time.UTC)
+	return x
+}
+
+func (x *reading) open() { x.host.get(x.desk).ok().button("Open “Reading”").send().ok() }
+
+func TestReadingIsSharedOutOverHTTP(t *testing.T) {
+	x := newReading(t, 8)
+	form := x.host.get(x.desk + "/rounds").ok().form("per_entry")
+	form.set("per_entry", "21").send().is(http.StatusUnprocessableEntity).says("1 to 20")
+	form.set("per_entry", "1").set("keep", "3").set("cut", "plain").send().ok()
+	x.host.get(x.desk + "/reading/1/cut").is(http.StatusConflict)
+	x.host.post(x.desk+"/rounds/1/open", nil).is(http.StatusConflict).says("has no reader yet")
+	first, second := x.invite(x.host, x.slug, "reader", "Ada Reed"), x.invite(x.host, x.slug, "reader", "Ben Reed")
+	x.open()
+	seen := map[string]string{}
+	for _, base := range []string{first, second} {
+		who := x.person()
+		start := who.get(base + "/reading/1").ok().hides(append(names, "Ada Reed", "Ben Reed")...).says("0 of 4 marked")
+		g := who.get(start.link("Start reading")).ok().says("At the stove", "From start to plate")
+		for strings.HasPrefix(g.url.Path, base+"/reading/1/") {
+			seen[fmt.Sprint(number(g))] = base
+			g = g.hides(names...).form("mark").set("mark", "maybe").send().ok()
+		}
+		g.says("You have marked all of them")
+	}
+	require.Len(t, seen, 8)
+	for n, base := range seen {
+		other := map[string]string{first: second, second: first}[base]
+		x.person().get(other + "/reading/1/" + n).is(http.StatusNotFound)
+		x.person().post(other+"/reading/1/"+n, map[string][]string{"mark": {"keep"}}).is(http.StatusNotFound)
+	}
+	x.host.get(x.desk+"/reading/1").ok().says("Ada Reed", "Ben Reed", "No recipe was given to you")
+	x.host.get(x.desk+"/reading/1/cut").ok().hides(names...).says("8 with one reading", "8 recipes have marks")
+}
+
+func TestFlagSkipAndConflictOnTheDesk(t *testing.T) {
+	x := newReading(t, 4)
+	base := x.invite(x.host, x.slug, "reader", "Ada Reed")
+	x.open()
+	who := x.person()
+	first := who.get(who.get(base + "/reading/1").ok().link("Start reading")).ok()
+	flagged := number(first)
+	first.button("Flag").send().ok()
+	who.get(base+"/reading/1").ok().says("To come back to", "flagged")
+	var skip string
+	walk(first.doc, func(n *html.Node) {
+		if attr(n, "data-key") == "n" {
+			skip = attr(n, "href")
+		}
+	})
+	second := who.get(skip).ok()
+	second.form("mark").set("mark", "sideways").send().is(http.StatusUnprocessableEntity)
+	second.form("reason").send().is(http.StatusUnprocessableEntity).says("Say in a few words")
+	second.form("reason").set("reason", "My neighbour's.").send().ok().says("You do not judge this recipe any more", "0 of 3 marked")
+	who.get(second.url.Path).is(http.StatusNotFound)
+	g := who.get(first.url.Path).ok()
+	require.Equal(t, flagged, number(g))
+	g.button("Take the flag off").send().ok()
+	who.get(base+"/reading/1").ok().hides("To come back to")
+}
+
+func TestVetoQuestionAndAnswerStayBlind(t *testing.T) {
+	x := newReading(t, 3)
+	entry := x.desk + "/entries/2"
+	x.host.get(entry).ok().hides(names...).form("question").set("question", "").send().is(http.StatusUnprocessableEntity)
+	x.host.get(entry).ok().form("question").set("question", "How hot is the oven?").send().ok().says("No answer yet").hides(names...)
+	x.host.get("/host/outbox").ok().says("question to an entrant")
+	own := x.person().get(x.entrants[1].url.Path).ok().says("How hot is the oven?")
+	own.form("answer").set("answer", "").send().is(http.StatusUnprocessableEntity)
+	own.form("answer").set("answer", "Quite hot, says Entrant2 Quince2").send().ok().says("Quite hot")
+	x.host.get(entry).ok().says("Quite hot").hides(names...)
+	x.host.get(x.desk+"/questions").ok().says("No. 2", "Quite hot").hides(names...)
+	x.person().get(x.entrants[0].url.Path).ok().hides("Quite hot", "How hot")
+
+	reader := x.invite(x.host, x.slug, "reader", "Ada Reed")
+	x.open()
+	x.person().get(reader+"/reading/1/2").ok().says("Quite hot").hides(names...)
+
+	x.host.get(entry).ok().form("cause").send().is(http.StatusUnprocessableEntity).says("Choose one of the causes")
+	x.host.get(entry).ok().form("cause").set("cause", "safety").set("reason", "Raw beans.").send().ok().says("This entry takes no part", "Raw beans.")
+	x.person().get(x.entrants[1].url.Path).ok().says("could make somebody ill").hides("Raw beans")
+	x.person().get(reader + "/reading/1/2").is(http.StatusNotFound)
+	x.person().get("/c/"+x.slug+"/ledger").ok().hides("Raw beans", "taken out")
+	x.now = x.now.Add(time.Minute)
+	x.host.get(entry).ok().form("lifted").set("lifted", "They are tinned.").send().ok().hides("This entry takes no part.")
+	x.person().get(x.entrants[1].url.Path).ok().hides("could make somebody ill")
+	x.person().get(reader + "/reading/1/2").ok()
+}
+
+func TestAlikeEntriesSideBySide(t *testing.T) {
+	x := newReading(t, 2)
+	x.host.get(x.desk+"/entries/alike").ok().hides(names...).says("No. 1", "No. 2", "in 100 alike")
+	beside := x.host.get(x.desk + "/entries/1/beside/2").ok().hides(names...).says("In both", "rice")
+	beside.form("do").set("do", "both").send().is(http.StatusUnprocessableEntity)
+	beside.form("do").set("do", "both").set("reason", "Two ways of one dish.").send().ok().says("Two ways of one dish.")
+	beside.form("do").set("do", "second").set("cause", "duplicate").set("reason", "Sent twice.").send().ok().says("Sent twice.")
+	x.person().get(x.entrants[1].url.Path).ok().says("reached us twice")
+}
+
+func TestPickSideBySideWithADeadline(t *testing.T) {
+	x := newReading(t, 4)
+	cohost := x.invite(x.host, x.slug, "cohost", "Lior Adeyemi")
+	x.invite(x.host, x.slug, "cohost", "Stand Inn")
+	x.open()
+	cut := x.host.get(x.desk + "/reading/1/cut").ok().form("on-" + x.dishID(1))
+	for i := 1; i <= 4; i++ {
+		cut.set("on-"+x.dishID(i), "1").set("reason-"+x.dishID(i), "All four.")
+	}
+	cut.send().ok().button("Close the reading and fix the shortlist").send().ok()
+	x.host.get(x.desk).ok().button("Open “Pick of the finalists”").send().ok()
+	plan := x.host.get(x.desk + "/pick/2").ok().form("due_at")
+	plan.set("due_at", "2026-11-01T10:00").send().is(http.StatusUnprocessableEntity).says("lie in the future")
+	plan.set("due_at", "2026-11-20T10:00").send().ok().says("To be made until Fri 20 Nov 2026, 10:00")
+	who := x.person()
+	who.get(cohost+"/pick/2").ok().hides(names...).says("most like No.", "To be made until").hides("Deadline and stand-in")
+	pair := who.get(cohost + "/pick/2/compare?a=2&b=4").ok().hides(names...).says("No. 2", "No. 4", "At the stove")
+	pair.button("Hold back").send().ok().says("No. 2", "No. 4")
+	who.get(cohost+"/pick/2").ok().says("Held back")
+	x.host.get(x.desk+"/pick/2").ok().hides("Held back")
+	who.post(cohost+"/pick/2/plan", nil).is(http.StatusForbidden)
+	reader := x.invite(x.host, x.slug, "reader", "Ada Reed")
+	x.person().get(reader + "/pick/2/compare").is(http.StatusForbidden)
+}
+
+func (x *reading) dishID(n int) string {
+	c, err := x.db.ChallengeBySlug(x.t.Context(), x.slug)
+	require.NoError(x.t, err)
+	id, err := x.db.EntryByNumber(x.t.Context(), c.ID, n)
+	require.NoError(x.t, err)
+	return fmt.Sprint(id)
+}
