@@ -89,7 +89,7 @@ func TestFlagSkipAndConflictOnTheDesk(t *testing.T) {
 	g := who.get(first.url.Path).ok()
 	require.Equal(t, flagged, number(g))
 	g.button("Take the flag off").send().ok()
-	who.get(base+"/reading/1").ok().hides("To come back to")
+	who.get(base + "/reading/1").ok().hides("To come back to")
 }
 
 func TestVetoQuestionAndAnswerStayBlind(t *testing.T) {
@@ -107,7 +107,7 @@ func TestVetoQuestionAndAnswerStayBlind(t *testing.T) {
 
 	reader := x.invite(x.host, x.slug, "reader", "Ada Reed")
 	x.open()
-	x.person().get(reader+"/reading/1/2").ok().says("Quite hot").hides(names...)
+	x.person().get(reader + "/reading/1/2").ok().says("Quite hot").hides(names...)
 
 	x.host.get(entry).ok().form("cause").send().is(http.StatusUnprocessableEntity).says("Choose one of the causes")
 	x.host.get(entry).ok().form("cause").set("cause", "safety").set("reason", "Raw beans.").send().ok().says("This entry takes no part", "Raw beans.")
@@ -123,7 +123,7 @@ func TestVetoQuestionAndAnswerStayBlind(t *testing.T) {
 func TestAlikeEntriesSideBySide(t *testing.T) {
 	x := newReading(t, 2)
 	x.host.get(x.desk+"/entries/alike").ok().hides(names...).says("No. 1", "No. 2", "in 100 alike")
-	beside := x.host.get(x.desk + "/entries/1/beside/2").ok().hides(names...).says("In both", "rice")
+	beside := x.host.get(x.desk+"/entries/1/beside/2").ok().hides(names...).says("In both", "rice")
 	beside.form("do").set("do", "both").send().is(http.StatusUnprocessableEntity)
 	beside.form("do").set("do", "both").set("reason", "Two ways of one dish.").send().ok().says("Two ways of one dish.")
 	beside.form("do").set("do", "second").set("cause", "duplicate").set("reason", "Sent twice.").send().ok().says("Sent twice.")
@@ -146,10 +146,10 @@ func TestPickSideBySideWithADeadline(t *testing.T) {
 	plan.set("due_at", "2026-11-20T10:00").send().ok().says("To be made until Fri 20 Nov 2026, 10:00")
 	who := x.person()
 	who.get(cohost+"/pick/2").ok().hides(names...).says("most like No.", "To be made until").hides("Deadline and stand-in")
-	pair := who.get(cohost + "/pick/2/compare?a=2&b=4").ok().hides(names...).says("No. 2", "No. 4", "At the stove")
+	pair := who.get(cohost+"/pick/2/compare?a=2&b=4").ok().hides(names...).says("No. 2", "No. 4", "At the stove")
 	pair.button("Hold back").send().ok().says("No. 2", "No. 4")
-	who.get(cohost+"/pick/2").ok().says("Held back")
-	x.host.get(x.desk+"/pick/2").ok().hides("Held back")
+	who.get(cohost + "/pick/2").ok().says("Held back")
+	x.host.get(x.desk + "/pick/2").ok().hides("Held back")
 	who.post(cohost+"/pick/2/plan", nil).is(http.StatusForbidden)
 	reader := x.invite(x.host, x.slug, "reader", "Ada Reed")
 	x.person().get(reader + "/pick/2/compare").is(http.StatusForbidden)
