@@ -37,6 +37,10 @@ type PickLine struct {
 	Like   float64 // 0 to 1
 }
 
+// worthSaying is the likeness from which a line names its nearest: below it
+// two recipes share little more than salt and oil.
+const worthSaying = .05
+
 // open says whether choices are taken from the asker.
 func (p PickPage) open() bool {
 	return p.MayPick && !p.Sealed && p.Round.State == challenge.UnderWay

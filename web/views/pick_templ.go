@@ -451,7 +451,7 @@ func pickList(p PickPage, lines []PickLine) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			if l.Near > 0 {
+			if l.Like >= worthSaying {
 				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 36, "<p class=\"soft small\"><a href=\"")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
