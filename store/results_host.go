@@ -37,6 +37,7 @@ type TastingResult struct {
 	Places    []JudgedPlate
 	Sheets    []NamedSheet
 	Sentences []string
+	Caution   string // what the plates do not let anybody tell
 	Details   []string
 }
 
@@ -100,6 +101,7 @@ func newTastingResult(rec TastingRecord, served map[int64]Plate, people []Partic
 		d := served[plate].Dish
 		return spoken(PublicDish{Number: d.Number, Title: d.Title})
 	}
+	x.Caution = rec.caution(served)
 	x.Sentences, x.Details = rec.Verdict.Sentences(name), rec.Certainty.Sentences(rec.Verdict, name)
 	return x
 }

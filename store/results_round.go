@@ -18,6 +18,7 @@ type PublicVerdict struct {
 	Judges    int
 	Places    []PublicPlace
 	Sentences []string
+	Caution   string   // what the plates do not let anybody tell
 	Details   []string // how sure it is
 	Tie       bool     // a recorded draw settled a tie
 	Quotes    []Quote
@@ -76,6 +77,7 @@ func (d disclosure) verdict(r challenge.Round, finalists []PublicDish) (PublicVe
 		}
 	}
 	name := func(plate int64) string { return spoken(onPlate[plate]) }
+	v.Caution = rec.caution(plates)
 	v.Sentences, v.Details = rec.Verdict.Sentences(name), rec.Certainty.Sentences(rec.Verdict, name)
 	people, err := participants(d.ctx, d.q, d.challenge.ID)
 	v.Quotes = quotes(rec, onPlate, finalists, people)

@@ -6,6 +6,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 	"slices"
+	"strings"
 
 	"fairladle/challenge"
 	"fairladle/challenge/ledger"
@@ -129,6 +130,26 @@ func explain(tx *Tx, r challenge.Round, rec *TastingRecord) error {
 	rec.Seed = hex.EncodeToString(random)
 	rec.Certainty, err = tasting.Explain(*r.Params.Rule, rec.Criteria, rec.served(), rec.plain(), [32]byte(random))
 	return err
+}
+
+// caution says what the plates do not let anybody tell, such as whether a score
+// is the recipe's or the cook's; empty where there is nothing to say. Cooks are
+// told apart by their names, without regard to capitals and blanks. A record read
+// back names no dish beside a plate, so served does.
+func (rec TastingRecord) caution(served map[int64]Plate) string {
+	var ps []tasting.Plate
+	number := map[string]int64{}
+	of := func(kind, name string) int64 {
+		key := kind + "/" + strings.ToLower(strings.Join(strings.Fields(name), " "))
+		if number[key] == 0 {
+			number[key] = int64(len(number) + 1)
+		}
+		return number[key]
+	}
+	for _, p := range rec.Plates {
+		ps = append(ps, tasting.Plate{ID: p.ID, Dish: served[p.ID].Dish.ID, Cook: of("cook", p.Cook), Kitchen: of("kitchen", p.Kitchen)})
+	}
+	return tasting.Caution(ps)
 }
 
 // served are the plates that count, by id.

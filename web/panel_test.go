@@ -125,7 +125,7 @@ func TestDeclaredAllergies(t *testing.T) {
 	x.judges[1].get(x.links[1]).ok().form("diet").set("allergen", "lupin").set("diet-consent", "1").send().ok()
 	x.judges[1].get(x.links[1]).ok().form("diet").untick("allergen").untick("diet-consent").send().ok()
 	x.judges[2].post(x.links[2]+"/diet", map[string][]string{"allergen": {"gold"}, "diet-consent": {"1"}}).is(http.StatusUnprocessableEntity)
-	x.host.get(x.desk()+"/kitchen").ok().says("Judge Lind1 : egg no pork", "Plate "+itoa(x.code(true))+" holds egg", "Do not serve it to them").
+	x.host.get(x.desk()+"/kitchen").ok().says("Judge Lind1 : egg; no pork", "Plate "+itoa(x.code(true))+" holds egg", "Do not serve it to them").
 		hides("lupin", "Plate "+itoa(x.code(false))+" holds")
 	for _, path := range []string{x.desk(), x.desk() + "/table", "/host/c/" + x.slug + "/people", "/host/c/" + x.slug + "/ledger"} {
 		x.host.get(path).hides("no pork")
@@ -140,6 +140,27 @@ func TestDeclaredAllergies(t *testing.T) {
 	document, err := x.db.Document(t.Context(), x.tasting().ID)
 	require.NoError(t, err)
 	require.NotContains(t, string(document), "pork")
+}
+
+// Where each dish had a cook of its own, the tally says that a score may be the
+// cook's.
+func TestDishAndCookCannotBeToldApart(t *testing.T) {
+	const says = "nobody can tell whether a score is for the recipe or for the cook"
+	for cook, apart := range map[string]bool{"hanne  osei": false, "Mo Pereira": true} {
+		x := newCooked(t)
+		plates, err := x.db.Plates(t.Context(), x.tasting().Challenge)
+		require.NoError(t, err)
+		plates[0].Cook = cook
+		require.NoError(t, x.db.SavePlate(t.Context(), x.actor, x.tasting().Challenge, plates[0]))
+		x.seat(3)
+		x.everyone([]string{"8", "8", "8"}, []string{"6", "7", "6"})
+		closed := x.host.get(x.desk()).ok().button("Close the tasting").send().ok()
+		x.now = released
+		public := x.person().get("/c/" + x.slug + "/results").ok()
+		for _, g := range []*page{closed, public} {
+			require.Equal(t, apart, strings.Contains(g.text(), says), cook)
+		}
+	}
 }
 
 // With too few judges guests at the table scan a code, and score like every

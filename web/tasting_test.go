@@ -40,12 +40,17 @@ func newTableWith(t *testing.T, judges int, plan func(*challenge.Round), more ..
 		plan(&r)
 		require.NoError(t, x.db.EditRound(t.Context(), x.actor, r.Challenge, r))
 	}
+	x.seat(judges)
+	return x
+}
+
+// seat invites judges and opens the tasting.
+func (x *table) seat(judges int) {
 	for i := range judges {
 		x.links = append(x.links, x.invite(x.host, x.slug, "judge", fmt.Sprintf("Judge Lind%d", i+1)))
 		x.judges = append(x.judges, x.person())
 	}
 	x.host.get(x.desk()).ok().says("What opening does", "locked").button("Open “Tasting”").send().ok().says("The round is open")
-	return x
 }
 
 // newCooked goes as far as two plates with their cooks, or more with further

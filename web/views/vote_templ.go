@@ -2422,9 +2422,9 @@ func Ballots(p BallotsPage) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var133 string
-				templ_7745c5c3_Var133, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "When the vote closed, before anything was released, a commitment to this list was written into the ledger. It is the SHA-256 of the file above:"))
+				templ_7745c5c3_Var133, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "Before the ballots were counted, a commitment to this list was written into the ledger. It is the SHA-256 of the file above:"))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/vote.templ`, Line: 336, Col: 161}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/vote.templ`, Line: 336, Col: 142}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var133))
 				if templ_7745c5c3_Err != nil {
