@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"encoding/json"
 	"path"
+	"strings"
 
 	"fairladle/challenge"
 	"fairladle/challenge/intake"
@@ -19,7 +20,7 @@ func (i *ImportItem) mask(name string) {
 	i.Text, _ = recipe.Mask(i.Text, names)
 	i.Place, _ = recipe.Mask(i.Place, names)
 	if i.Title == "" {
-		i.Title = path.Base(i.Place)
+		i.Title = path.Base(i.Place[strings.LastIndexByte(i.Place, ':')+1:])
 	}
 }
 

@@ -124,7 +124,7 @@ func TestBringInFilesAndAgree(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, ms, 2)
 	host.get("/host/outbox").ok().says("entry brought in, to be agreed to")
-	own := l.person().get("/entry/"+ms[0].Token).ok().says("Your entry: No. 1", "Leaf parcels, way 7")
+	own := l.person().get("/entry/"+ms[0].Token).ok().says("Your entry: No. 1", "Leaf parcels, way 7", "This recipe came by mail")
 	own.form("consent-considered").set("consent-considered", "1").send().is(422)
 	own.form("consent-considered").set("consent-considered", "1").set("consent-of-age", "1").send().ok().says("Saved.")
 	host.get(desk + "/import").ok().says("No. 2 , No. 3").hides(desk + "/entries/1\"")

@@ -182,7 +182,7 @@ func shortName(name string) string {
 
 // titleOf makes a title of a file's name.
 func titleOf(name string) string {
-	if i := strings.LastIndexAny(name, "/\\"); i >= 0 {
+	if i := strings.LastIndexAny(name, "/\\:"); i >= 0 {
 		name = name[i+1:]
 	}
 	if i := strings.LastIndexByte(name, '.'); i > 0 {

@@ -89,7 +89,12 @@ func formatName(ctx context.Context, f intake.Format) string {
 // likeWords says what an item is much like.
 func likeWords(ctx context.Context, l store.Likeness) string {
 	percent := int(l.Like*100 + 0.5)
-	if l.Entry > 0 {
+	switch {
+	case percent == 100 && l.Entry > 0:
+		return t(ctx, "The same as entry No. %v.", l.Entry)
+	case percent == 100:
+		return t(ctx, "The same as number %v of this file.", l.Item)
+	case l.Entry > 0:
 		return t(ctx, "About %v in 100 like entry No. %v.", percent, l.Entry)
 	}
 	return t(ctx, "About %v in 100 like number %v of this file.", percent, l.Item)
