@@ -6,7 +6,6 @@ import (
 	"io"
 	"net/http"
 	"net/http/httptest"
-	"os/exec"
 	"strings"
 	"sync"
 	"testing"
@@ -23,10 +22,7 @@ import (
 // In a browser with scripts the secret does not reach the server before it is
 // opened, and the card opens what was sealed.
 func TestBrowserSealsWithoutTellingTheServer(t *testing.T) {
-	browser, err := exec.LookPath("chromium")
-	if err != nil {
-		t.Skip("chromium is not installed here, so the sealing script was not run in it")
-	}
+	browser := chromium(t)
 	d := newSeedDraw(t)
 	var lock sync.Mutex
 	var sent []string
@@ -80,10 +76,7 @@ func openTab(t *testing.T, browser string) (tab context.Context, do func(js stri
 // The camera page shows a roll soon after it was typed elsewhere, without
 // being touched, and does not open the envelope by itself.
 func TestCameraFollowsTheRolls(t *testing.T) {
-	browser, err := exec.LookPath("chromium")
-	if err != nil {
-		t.Skip("chromium is not installed here, so the camera page was not watched in it")
-	}
+	browser := chromium(t)
 	d := newDrawing(t, func(r *challenge.Round) { r.Params.Places = 1 })
 	tab, do := openTab(t, browser)
 	require.NoError(t, chromedp.Do(tab, chromedp.Navigate(d.server.URL+"/login")))

@@ -31,7 +31,8 @@
 	function claimList(claims) {
 		const all = document.createElement("ol");
 		for (const c of claims) {
-			all.append(element("li", (c.holds ? "Holds: " : "Does not hold: ") + c.what + (c.detail ? " (" + c.detail + ")" : ""), c.holds ? "holds" : "wrong"));
+			const [word, kind] = c.holds === null ? ["Cannot be told from this record: ", "open"] : c.holds ? ["Holds: ", "holds"] : ["Does not hold: ", "wrong"];
+			all.append(element("li", word + c.what + (c.detail ? " (" + c.detail + ")" : ""), kind));
 		}
 		return all;
 	}

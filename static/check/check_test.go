@@ -165,7 +165,7 @@ func TestKeptSlipAndHead(t *testing.T) {
 		{fmt.Sprintf("%d %s", head.Size, head.Root), []string{"Holds: " + sameLedger}},
 		{fmt.Sprintf("%d %s", early.Size, early.Root), []string{"Holds: " + sameLedger}},
 		{fmt.Sprintf("%d %s", early.Size, head.Root), []string{"Does not hold: " + sameLedger}},
-		{fmt.Sprintf("2 %s", head.Root), []string{"Does not hold: " + sameLedger, "ask for the proof"}},
+		{fmt.Sprintf("2 %s", head.Root), []string{"Cannot be told from this record: " + sameLedger, "ask for the proof"}},
 		{"something else", []string{"This is neither an entry slip nor a head of a ledger."}},
 		{"{}", []string{"This is neither an entry slip nor a head of a ledger."}},
 	} {

@@ -275,7 +275,9 @@
 	}
 
 	// kept checks what someone kept (an entry slip, a checkpoint, or the size and
-	// root of a head) against a record that was verified before.
+	// root of a head) against a record that was verified before. Where a claim
+	// holds null, this record alone cannot settle it: most slips name a head that
+	// the record does not.
 	function kept(text, record) {
 		text = text.trim();
 		const claims = [];
@@ -297,7 +299,7 @@
 		const agrees = found && hex(mine.root) === (typeof found.root === "string" ? found.root : hex(found.root));
 		claims.push({
 			what: "The ledger of this record is the one you kept a head of",
-			holds: Boolean(agrees) && (!mine.origin || mine.origin === theirs.origin),
+			holds: mine.origin && mine.origin !== theirs.origin ? false : found ? agrees : null,
 			detail: found ? mine.size + " leaves, root " + hex(mine.root)
 				: "this record names no head of " + mine.size + " leaves; ask for the proof that leads from yours to its " + theirs.size,
 		});

@@ -1785,7 +1785,7 @@ func tastingClosed(p TastingPage) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = sheetTable(p, x.Plate).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = sheetTable(p, x.Plate, t(ctx, "Sheets for plate %v", x.Served.Code)).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
@@ -2406,7 +2406,7 @@ func measures(a tasting.Agreement) templ.Component {
 	})
 }
 
-func sheetTable(p TastingPage, plate int64) templ.Component {
+func sheetTable(p TastingPage, plate int64, name string) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -2429,9 +2429,9 @@ func sheetTable(p TastingPage, plate int64) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var132 string
-		templ_7745c5c3_Var132, templ_7745c5c3_Err = templruntime.NewAttributeExpression(t(ctx, "Sheets")).Resolve(ctx)
+		templ_7745c5c3_Var132, templ_7745c5c3_Err = templruntime.NewAttributeExpression(name).Resolve(ctx)
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/tasting.templ`, Line: 386, Col: 77}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/tasting.templ`, Line: 386, Col: 65}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ_7745c5c3_Var132)
 		if templ_7745c5c3_Err != nil {
