@@ -65,6 +65,9 @@ type Showing struct {
 	// they agreed: results are out, and nobody reads, picks or tastes blind any
 	// more.
 	Credits bool
+	// Cooked says that what was cooked may be told, and how: names may stand,
+	// and no draw that chose it is withheld.
+	Cooked bool
 	// Next is the earliest release time still to come, zero if none.
 	Next time.Time
 }
@@ -91,6 +94,7 @@ func (c Challenge) Shows(role Role, now time.Time) Showing {
 	s.Final = len(c.Rounds) > 0 && c.Stage(now) == Finished
 	s.Results = c.anyReleased(now)
 	s.Credits = s.Results && c.nothingBlind(s)
+	s.Cooked = s.Credits && c.nothingHeld(s)
 	return s
 }
 
@@ -100,6 +104,16 @@ func (c Challenge) nothingBlind(s Showing) bool {
 	for _, r := range c.Rounds {
 		blind := r.Kind == Reading || r.Kind == Pick || r.Kind == Tasting
 		if blind && !s.Outcome(r.ID) {
+			return false
+		}
+	}
+	return true
+}
+
+// nothingHeld says whether no draw or cooking that has begun is still withheld.
+func (c Challenge) nothingHeld(s Showing) bool {
+	for _, r := range c.Rounds {
+		if (r.Kind == Draw || r.Kind == Cook) && r.State != Planned && !s.Outcome(r.ID) {
 			return false
 		}
 	}

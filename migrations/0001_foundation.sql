@@ -640,3 +640,13 @@ CREATE TABLE question (
   answered_at  INTEGER NOT NULL DEFAULT 0
 ) STRICT;
 CREATE INDEX question_by_dish ON question(dish_id, id);
+
+-- The page of an entry that was cooked: whether the cook's notes stand on it, when its entrant was shown it before the
+-- release, and the one answer the entrant may give.
+CREATE TABLE cooked_page (
+  dish_id      INTEGER PRIMARY KEY REFERENCES dish(id),
+  notes        INTEGER NOT NULL DEFAULT 0,
+  shown_at     INTEGER NOT NULL DEFAULT 0,
+  answer       TEXT NOT NULL DEFAULT '',
+  answered_at  INTEGER NOT NULL DEFAULT 0
+) STRICT;

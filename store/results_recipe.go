@@ -13,6 +13,7 @@ import (
 type PublicRecipe struct {
 	Dish   PublicDish
 	Recipe Recipe
+	Cooked CookedPage // what the cook wrote, and the answer; empty where it may not be told
 }
 
 // PublicRecipe finds the page of an entry by its number. It refuses before the
@@ -29,6 +30,11 @@ func (db *DB) PublicRecipe(ctx context.Context, c challenge.Challenge, number in
 			return challenge.NotFound("There is no recipe at this address, or it is not public.")
 		}
 		x.Dish = ds[0].public(d.shows.Credits)
+		if d.shows.Cooked {
+			if x.Cooked, err = publicCooked(ctx, q, c, x.Dish.ID); err != nil {
+				return err
+			}
+		}
 		if x.Recipe, err = recipeOf(ctx, q, x.Dish.ID, 0, true); err != nil || !ds[0].namedInText(d.shows.Credits) {
 			return err
 		}

@@ -2,11 +2,8 @@ package web
 
 import (
 	"net/http"
-	"strconv"
 	"sync"
 	"time"
-
-	"github.com/go-chi/chi/v5"
 
 	"fairladle/challenge"
 	"fairladle/web/card"
@@ -82,11 +79,7 @@ func (s *Server) recipeCard(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	n, err := strconv.Atoi(chi.URLParam(r, "number"))
-	if err != nil {
-		return notFound(w, r)
-	}
-	x, err := s.db.PublicRecipe(r.Context(), c, n)
+	x, err := s.recipeAt(w, r, c)
 	if err != nil {
 		return err
 	}

@@ -57,9 +57,14 @@ func (s *Server) ownPage(r *http.Request, o store.Own, base string) (views.OwnPa
 	f := s.frame(r, text.T(r.Context(), "No. %v – %v", o.Number, o.Challenge.Title))
 	f.Said = said(r)
 	f.Wide = true
-	return views.OwnPage{Frame: f, Own: o, Base: base, Link: site(r).PublicURL + base, Stage: o.Challenge.Stage(s.db.Now()),
+	p := views.OwnPage{Frame: f, Own: o, Base: base, Link: site(r).PublicURL + base, Stage: o.Challenge.Stage(s.db.Now()),
 		MayChange: o.State == "in" && o.Challenge.TakesEntries(s.db.Now()) == nil, Reading: views.NewReading(o.Recipe.Text, o.Recipe.Reading), Lists: lists,
-		Bar: bar, Questions: questions}, nil
+		Bar: bar, Questions: questions}
+	cooked, shown, err := s.db.OwnCooked(r.Context(), a, o.Challenge)
+	if shown {
+		p.Cooked, p.Public = &cooked, o.Challenge.Shows(challenge.Public, s.db.Now()).Cooked
+	}
+	return p, err
 }
 
 func (s *Server) showChange(w http.ResponseWriter, r *http.Request) error {

@@ -2,9 +2,6 @@ package web
 
 import (
 	"net/http"
-	"strconv"
-
-	"github.com/go-chi/chi/v5"
 
 	"fairladle/challenge"
 	"fairladle/store"
@@ -62,6 +59,10 @@ func (s *Server) hostResults(r *http.Request, d desk) (views.HostResults, error)
 			Since: d.challenge.PublicFrom(round)})
 		p.Scores = p.Scores || round.Kind == challenge.Tasting && round.State == challenge.Done
 	}
+	var err error
+	if p.Cooked, err = s.db.CookedPages(r.Context(), d.actor, d.challenge); err != nil {
+		return p, err
+	}
 	x, err := s.db.Preview(r.Context(), d.actor, d.challenge)
 	p.Preview = s.resultsPage(f, x)
 	p.Preview.Preview = true
@@ -91,25 +92,4 @@ func (s *Server) saveWords(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	return to(w, r, d.base+"/results?said=saved")
-}
-
-// showRecipe is the public page of one entry whose entrant agreed to it.
-func (s *Server) showRecipe(w http.ResponseWriter, r *http.Request) error {
-	c, _, r, err := s.public(r)
-	if err != nil {
-		return err
-	}
-	n, err := strconv.Atoi(chi.URLParam(r, "number"))
-	if err != nil {
-		return notFound(w, r)
-	}
-	x, err := s.db.PublicRecipe(r.Context(), c, n)
-	if err != nil {
-		return err
-	}
-	f := s.frame(r, x.Dish.Title)
-	f.Share = shareOf(r, c, "/recipe/"+itoa(n), "/c/"+c.Slug+"/recipe/"+itoa(n)+"/card.png", x.Dish.Title)
-	f.Share.About = text.T(r.Context(), "A recipe from “%v”.", c.Title)
-	return s.published(w, r, views.PublicRecipe(views.RecipePage{Frame: f, Slug: c.Slug, Challenge: c.Title, Recipe: x,
-		Reading: views.NewReading(x.Recipe.Text, x.Recipe.Reading), Schema: schemaOf(x, site(r).PublicURL, "/c/"+c.Slug+"/recipe/"+itoa(n))}))
 }

@@ -46,6 +46,7 @@ func newTableWith(t *testing.T, judges int, plan func(*challenge.Round), more ..
 
 // seat invites judges and opens the tasting.
 func (x *table) seat(judges int) {
+	x.t.Helper()
 	for i := range judges {
 		x.links = append(x.links, x.invite(x.host, x.slug, "judge", fmt.Sprintf("Judge Lind%d", i+1)))
 		x.judges = append(x.judges, x.person())

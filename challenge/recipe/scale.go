@@ -65,12 +65,7 @@ func (s *Scaled) write(n measure.Number) (text string, exact bool) {
 	unit := s.Ingredient.Unit
 	switch unit {
 	case "tsp", "tbsp", "cup":
-		parts, exact := measure.Spoons(n, unit)
-		words := make([]string, 0, len(parts))
-		for _, p := range parts {
-			words = append(words, measure.Write(measure.Exactly(p.Amount), p.Unit))
-		}
-		return strings.Join(words, " + "), exact
+		return spoons(n, unit)
 	case "g", "ml":
 		r := measure.Round(n)
 		return measure.Write(measure.Exactly(r), unit), r == n
@@ -89,6 +84,16 @@ func (s *Scaled) write(n measure.Number) (text string, exact bool) {
 		return r.Cook(), false
 	}
 	return measure.Write(measure.Exactly(n), unit), true
+}
+
+// spoons writes measures that are taken one after the other.
+func spoons(n measure.Number, unit string) (text string, exact bool) {
+	parts, exact := measure.Spoons(n, unit)
+	words := make([]string, 0, len(parts))
+	for _, p := range parts {
+		words = append(words, measure.Write(measure.Exactly(p.Amount), p.Unit))
+	}
+	return strings.Join(words, " + "), exact
 }
 
 // A large egg without its shell weighs 50 g, white 33 g, yolk 17 g: USDA SR28

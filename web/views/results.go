@@ -25,6 +25,7 @@ type HostResults struct {
 	Words    string // Markdown as typed
 	Rounds   []ShownWhen
 	Scores   bool // a tasting is closed
+	Cooked   []store.CookedPage
 	Preview  ResultsPage
 	Messages Messages
 }
@@ -46,16 +47,6 @@ func quotesByDish(qs []store.Quote) (groups [][]store.Quote) {
 		groups[len(groups)-1] = append(groups[len(groups)-1], q)
 	}
 	return groups
-}
-
-// A RecipePage is an entry's public page.
-type RecipePage struct {
-	Frame     Frame
-	Slug      string
-	Challenge string
-	Recipe    store.PublicRecipe
-	Reading   Reading
-	Schema    SchemaRecipe
 }
 
 // A SchemaRecipe is a recipe in the words of schema.org/Recipe, as JSON-LD.
