@@ -2,6 +2,7 @@ package challenge
 
 import (
 	"errors"
+	"fmt"
 	"time"
 
 	"fairladle/challenge/draw"
@@ -122,4 +123,10 @@ func (c Challenge) ExpectedIn(r Round) int {
 		}
 	}
 	return n
+}
+
+// OneEachSaid announces in public that one entry of each person was drawn for
+// a list; leaf is where the ledger commits to how.
+func OneEachSaid(leaf int64) string {
+	return fmt.Sprintf("Everyone has one chance: one entry of each person was drawn for this list. How is committed to in leaf %d of the ledger; it stays closed, because it would show which numbers belong together.", leaf)
 }

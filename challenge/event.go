@@ -49,6 +49,9 @@ const (
 	EventBallots        = "ballots-committed"
 	EventReleaseChanged = "release-changed"
 	EventErased         = "erased"
+	EventTickets        = "tickets-set"
+	EventOneEach        = "one-each-drawn"
+	EventRehearsal      = "rehearsal"
 )
 
 // Stamp is how moments are written in events.
@@ -69,9 +72,9 @@ func (e Event) Body(at time.Time) []byte {
 // outcome away is: the rest stands as a commitment.
 func (c Challenge) OpenTo(kind string, round int, role Role, now time.Time) bool {
 	switch kind {
-	case EventAnnounced, EventSettings, EventEntriesClosed, EventRoundsChanged, EventReleaseChanged, EventReceived, EventErased:
+	case EventAnnounced, EventSettings, EventEntriesClosed, EventRoundsChanged, EventReleaseChanged, EventReceived, EventErased, EventRehearsal:
 		return true
-	case EventChanged, EventWithdrawn, EventBarred, EventReadmitted:
+	case EventChanged, EventWithdrawn, EventOneEach, EventBarred, EventReadmitted:
 		return role == Host
 	case EventRoundOpened:
 		return round == 1 || c.positionShown(round-1, role, now)

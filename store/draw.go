@@ -36,11 +36,20 @@ func openDraw(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Ro
 	if err := c.CheckSources(r); err != nil {
 		return err
 	}
+	var said []draw.Announcement
+	if r.Params.OneEach {
+		a, err := drawOneEach(ctx, tx, c, r)
+		if err != nil {
+			return err
+		}
+		said = append(said, a)
+	}
 	roster, err := rosterOf(ctx, tx, r.ID)
 	if err != nil {
 		return err
 	}
 	plan := drawPlan(tx, c, r, len(roster))
+	plan.Announcements = said
 	if err := plan.Check(); err != nil {
 		return drawRefusal(err)
 	}
@@ -245,19 +254,25 @@ func freezeRoster(ctx context.Context, tx *Tx, c challenge.Challenge, r challeng
 	return err
 }
 
-const rosterSelect = `SELECT entry.number, ledger_leaf.content FROM entry JOIN dish ON dish.id = entry.dish_id
+const rosterSelect = `SELECT entry.number, ledger_leaf.content, 1 ` + rosterFrom
+
+const rosterFrom = `FROM entry JOIN dish ON dish.id = entry.dish_id
 	JOIN dish_version v ON v.dish_id = dish.id AND v.version = dish.version
 	JOIN ledger_leaf ON ledger_leaf.challenge_id = entry.challenge_id AND ledger_leaf.seq = v.leaf `
 
 func scanTicket(r *sql.Rows) (t draw.Ticket, err error) {
 	var content []byte
-	t.Weight = 1
-	err = r.Scan(&t.Number, &content)
+	err = r.Scan(&t.Number, &content, &t.Weight)
 	copy(t.Commitment[:], content)
 	return t, err
 }
 
+// rosterOf is the list of a draw as it would be fixed now.
 func rosterOf(ctx context.Context, q querier, round int64) (draw.Roster, error) {
-	return rows(ctx, q, scanTicket, rosterSelect+`JOIN round_in ON round_in.dish_id = entry.dish_id
-		WHERE round_in.round_id = ? AND entry.state = 'in' ORDER BY entry.number`, round)
+	return rows(ctx, q, scanTicket, `SELECT entry.number, ledger_leaf.content, COALESCE((SELECT tickets FROM tickets
+			WHERE tickets.round_id = round_in.round_id AND tickets.dish_id = entry.dish_id ORDER BY tickets.id DESC LIMIT 1), 1) `+rosterFrom+`
+		JOIN round_in ON round_in.dish_id = entry.dish_id
+		WHERE round_in.round_id = ? AND entry.state = 'in'
+		AND NOT EXISTS (SELECT 1 FROM stood_back WHERE stood_back.round_id = round_in.round_id AND stood_back.dish_id = entry.dish_id)
+		ORDER BY entry.number`, round)
 }

@@ -27,6 +27,7 @@ type PublicDraw struct {
 	Outcome    *Leaf
 	Checkpoint string
 	Released   bool
+	Rehearsals []Rehearsal
 
 	// From the release on:
 	Document []byte // the record, or the note of a draw given up before its list was fixed
@@ -49,6 +50,9 @@ func (db *DB) PublicDraw(ctx context.Context, c challenge.Challenge, r challenge
 		}
 		p.Plan, p.Roster, p.Shares = state.Plan, roster, sealedShares(state.Plan, events)
 		if err := q.QueryRowContext(ctx, `SELECT leaf FROM draw WHERE round_id = ?`, r.ID).Scan(&p.RosterLeaf); err != nil {
+			return err
+		}
+		if p.Rehearsals, err = rehearsals(ctx, q, r.ID, draw.At(db.now())); err != nil {
 			return err
 		}
 		if p.Checkpoint, err = checkpoint(ctx, q, c.ID, c.Slug); err != nil {

@@ -40,7 +40,7 @@ func checkLedger(ctx context.Context, q querier, challengeID int64) ([]ledger.Fi
 	}
 	found, _ := ledger.Check(plain, nodes)
 	k := checking{ctx, q, challengeID, leaves, found}
-	for _, check := range []func() error{k.texts, k.closings, k.draws, k.drawEvents, k.records} {
+	for _, check := range []func() error{k.texts, k.closings, k.choices, k.rehearsals, k.draws, k.drawEvents, k.records} {
 		if err := check(); err != nil {
 			return nil, err
 		}

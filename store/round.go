@@ -84,7 +84,9 @@ func (db *DB) RemoveRound(ctx context.Context, a challenge.Actor, id, round int6
 		if err := c.MayEdit(r); err != nil {
 			return err
 		}
-		if _, err := tx.ExecContext(ctx, `DELETE FROM round WHERE id = ?`, r.ID); err != nil {
+		if err := execAll(ctx, tx, r.ID,
+			`DELETE FROM rehearsal_event WHERE rehearsal_id IN (SELECT id FROM rehearsal WHERE round_id = ?)`,
+			`DELETE FROM rehearsal WHERE round_id = ?`, `DELETE FROM tickets WHERE round_id = ?`, `DELETE FROM round WHERE id = ?`); err != nil {
 			return err
 		}
 		_, err = tx.ExecContext(ctx, `UPDATE round SET position = position - 1 WHERE challenge_id = ? AND position > ?`, id, r.Position)

@@ -23,7 +23,7 @@ func TestListOfAllEntries(t *testing.T) {
 	require.NoError(t, l.db.CloseDue(t.Context()))
 	require.Contains(t, l.person().get("/c/"+slug).ok().body, "/c/"+slug+"/list")
 	page := l.person().get("/c/"+slug+"/list").ok().says("2 entries", "1 3", "Root of the list").hides("withdrawn", "way 1", "quince")
-	l.person().get("/c/"+slug+"/ledger").ok().says("Root of the list of all entries").hides("No. 2 was withdrawn")
+	l.person().get("/c/" + slug + "/ledger").ok().says("Root of the list of all entries").hides("No. 2 was withdrawn")
 	l.person().get(in).ok().says("No. 1 is in the list fixed on Mon 16 Nov 2026", "as you sent it", "Proof that leads from the line to the root")
 	l.person().get(out).ok().says("No. 2 is not in the list fixed on Mon 16 Nov 2026", "It was withdrawn.")
 	var file struct {

@@ -53,6 +53,7 @@ func (s *Server) publicRoutes(r chi.Router) {
 	post("/c/{slug}/enter", s.enter)
 	get("/c/{slug}/draw/{round}", s.showPublicDraw)
 	get("/c/{slug}/draw/{round}/record.json", s.drawRecord)
+	get("/c/{slug}/draw/{round}/rehearsals/{number}/record.json", s.rehearsalRecord)
 	get("/c/{slug}/draw/{round}/check", s.showDrawCheck)
 	get("/c/{slug}/draw/{round}/protocol", s.showDrawProtocol)
 	get("/c/{slug}/list", s.showList)
@@ -140,6 +141,7 @@ func (s *Server) deskRoutes(r chi.Router) {
 	post("/pick/{round}/{number}", s.choose)
 	post("/pick/{round}/seal", s.sealPick)
 	s.drawScreens(get, post)
+	s.rehearsalScreens(get, post)
 
 	get("/tasting/{round}", s.showTasting)
 	get("/tasting/{round}/kitchen", s.showKitchenCodes)

@@ -46,6 +46,8 @@ func NewLedgerLine(ctx context.Context, c challenge.Challenge, leaf store.Leaf) 
 		line.Words = t(ctx, "Sealed until its release")
 	case leaf.Kind == challenge.EventRosterFrozen:
 		line.frozen(ctx, leaf.Opening.Body)
+	case leaf.Kind == challenge.EventRehearsal:
+		line.rehearsed(ctx, leaf.Opening.Body)
 	case leaf.Kind == challenge.EventDraw:
 		line.drawn(ctx, leaf.Opening.Body)
 	default:
@@ -116,6 +118,10 @@ func eventWords(ctx context.Context, e written, round string) string {
 		return t(ctx, "The deadline or the stand-in of “%v” was changed.", round)
 	case challenge.EventErased:
 		return t(ctx, "Something was erased at a person's wish.")
+	case challenge.EventTickets:
+		return t(ctx, "No. %v was given its number of tickets in “%v”.", e.Entry, round)
+	case challenge.EventOneEach:
+		return t(ctx, "One entry of each person was drawn for the list of “%v”.", round)
 	case challenge.EventRoundOpened:
 		return t(ctx, "“%v” was opened.", round)
 	case challenge.EventRoundClosed:
@@ -241,4 +247,16 @@ func drawEventWords(ctx context.Context, e draw.Event) string {
 		return t(ctx, "the %v declared it void: “%v”", e.By, e.Reason)
 	}
 	return string(e.Kind)
+}
+
+// rehearsed tells what happened in a rehearsal: it began, or an event of it.
+func (l *LedgerLine) rehearsed(ctx context.Context, body []byte) {
+	var b struct{ Frozen draw.Plan }
+	if json.Unmarshal(body, &b) == nil && b.Frozen.Rehearsal {
+		l.At = b.Frozen.FrozenAt.Time()
+		l.Words = t(ctx, "A rehearsal began, “%v”, on a made-up list. It decides nothing.", b.Frozen.Draw)
+		l.More = []string{n(ctx, b.Frozen.Roster.Entries, "One entry is on it.", "%v entries are on it.")}
+		return
+	}
+	l.drawn(ctx, body)
 }
