@@ -31,6 +31,7 @@ var commands = []command{
 	{"restore", "put a copy into an empty data folder", restoreCommand},
 	{"check", "check a data folder and every ledger in it", checkCommand},
 	{"ledger", "say for each line of a data folder's ledgers whether it holds: ledger check", ledgerCommand},
+	{"export", "copy what a challenge has published to a static site", exportCommand},
 	{"verify", "check draw records and entry slips, offline", verifyCommand},
 }
 
