@@ -44,7 +44,7 @@ func TestTicketsWeighTheDraw(t *testing.T) {
 	set := func(number, tickets int, reason string) error {
 		return b.SetTickets(ctx, b.host, c.ID, r.ID, number, tickets, reason)
 	}
-	require.Equal(t, challenge.Invalid, why(t, set(9, 2, "helped").(error)))
+	require.Equal(t, challenge.Invalid, why(t, set(9, 2, "helped")))
 	for _, bad := range []error{set(1, 0, "helped"), set(1, 101, "helped"), set(1, 2, "")} {
 		_, ok := bad.(challenge.Refusals)
 		require.True(t, ok, "%v", bad)
