@@ -26,7 +26,7 @@ func TestRecipeAtAnotherSize(t *testing.T) {
 	for _, typed := range []string{"0", "-3", "many", "1e9", "99999999999999999999", "1/0"} {
 		x.person().get(page+"?portions="+typed).ok().says("Type a number, such as 6", "1 1/2 cups")
 	}
-	x.person().get(page+"?units=furlong").ok().says("1 1/2 cups")
+	x.person().get(page + "?units=furlong").ok().says("1 1/2 cups")
 }
 
 func (x *table) notes(words string) {

@@ -46,7 +46,7 @@ func TestJudgeLosesTheConnection(t *testing.T) {
 	_, err := chromedp.Call(tab, network.Enable, network.EnableParams{})
 	require.NoError(t, err)
 	require.NoError(t, chromedp.Do(tab, chromedp.EmulateViewport(390, 844, chromedp.EmulateMobile), chromedp.Navigate(x.server.URL+x.links[0])))
-	b := &sheetTab{table: x, do: do}
+	b := &sheetTab{table: x, tab: tab, do: do}
 
 	b.next()
 	b.fill(5, "7.5")
@@ -93,13 +93,19 @@ func TestJudgeLosesTheConnection(t *testing.T) {
 // A sheetTab is the tab of a judge.
 type sheetTab struct {
 	*table
-	do func(string) string
+	tab context.Context
+	do  func(string) string
 }
 
 // waits until an expression of the page holds words.
 func (b *sheetTab) waits(js, words string) {
 	b.t.Helper()
-	require.Eventually(b.t, func() bool { return strings.Contains(b.do(`return document.body ? String(`+js+`) : ""`), words) }, 20*time.Second, 100*time.Millisecond, words)
+	look := chromedp.Evaluate[string](`(() => document.body ? String(` + js + `) : "")()`)
+	require.Eventually(b.t, func() bool {
+		// A page that is just being left answers with an error: look again.
+		seen, err := chromedp.Run(b.tab, look)
+		return err == nil && strings.Contains(seen, words)
+	}, 40*time.Second, 100*time.Millisecond, words)
 }
 
 // fits asserts that nothing sticks out of a page 390 pixels wide.
