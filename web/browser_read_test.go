@@ -94,7 +94,7 @@ func (w *browserWalk) pickOnPhone() {
 	c := w.cohost.open(w.cohost.path()).says("Pick of the finalists").look("cohost-pick")
 	c.follow("Pick of the finalists").hides(names...).look("pick")
 	c.follow("Chard parcels with lentils").hides(names...).look("pick-entry")
-	c.follow("Finalist").look("pick-entry-refused")
+	c.follow("Finalist").look("pick-entry-next")
 	for _, n := range []int{1, 4} {
 		c.open(c.pickBase()+fmt.Sprint("/", n)).hides(names...).write("reason", fmt.Sprintf("I would cook No. %d tonight.", n)).follow("Finalist")
 	}

@@ -235,7 +235,7 @@ func (s *Server) answerSheet(w http.ResponseWriter, r *http.Request, d desk, rou
 	}
 	a := sheetAnswer{Revision: kept.Revision, Sealed: !kept.SealedAt.IsZero(), Next: sheetPath(d, round, code) + "?said=saved"}
 	if a.Sealed {
-		a.Next = judgeBase(d, round) + "?said=sealed"
+		a.Next = judgeBase(d, round) + "?said=sheet-sealed"
 	}
 	status := http.StatusOK
 	if cause != nil {

@@ -103,6 +103,7 @@ func (s *Server) frame(r *http.Request, title string) views.Frame {
 func (s *Server) deskFrame(r *http.Request, d desk, title string) views.Frame {
 	f := s.frame(r, title)
 	f.Desk = &views.Desk{Base: d.base, Role: d.actor.Role, Challenge: d.challenge.Title, Slug: d.challenge.Slug}
+	f.Onward = r.URL.Query().Get("said") == "closed"
 	return f
 }
 

@@ -19,6 +19,7 @@ type Frame struct {
 	Desk     *Desk
 	Scripts  []string // embedded files loaded by this page
 	Said     string   // what the last action did
+	Onward   bool     // that action ended a round: the desk says what comes next
 	Share    *Share   // of a public page
 }
 
