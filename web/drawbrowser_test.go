@@ -75,7 +75,7 @@ func openTab(t *testing.T, browser string) (tab context.Context, do func(js stri
 
 // The camera page shows a roll soon after it was typed elsewhere, without
 // being touched, and does not open the envelope by itself.
-func TestCameraFollowsTheRolls(t *testing.T) {
+func TestBrowserCameraFollowsTheRolls(t *testing.T) {
 	browser := chromium(t)
 	d := newDrawing(t, func(r *challenge.Round) { r.Params.Places = 1 })
 	tab, do := openTab(t, browser)

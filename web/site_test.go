@@ -100,7 +100,7 @@ func unpacked(t *testing.T, c site.Copy) string {
 
 // The draw is checked in a browser from the bare files, and from a plain file
 // server.
-func TestStaticSiteChecksItsDraw(t *testing.T) {
+func TestBrowserChecksTheStaticSite(t *testing.T) {
 	browser := chromium(t)
 	x := newVote(t)
 	dir := unpacked(t, x.copied())

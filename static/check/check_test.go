@@ -28,6 +28,17 @@ func program(t *testing.T, name string) string {
 	return path
 }
 
+// chromium is for the tests called TestBrowser, which run by name.
+func chromium(t *testing.T) string {
+	t.Helper()
+	if os.Getenv("FAIRLADLE_BROWSER") != "required" {
+		t.Skip("browser tests run with FAIRLADLE_BROWSER=required")
+	}
+	path, err := exec.LookPath("chromium")
+	require.NoError(t, err, "FAIRLADLE_BROWSER=required, and chromium is not installed here")
+	return path
+}
+
 func records(t *testing.T) []string {
 	t.Helper()
 	all, err := filepath.Glob("../../challenge/draw/testdata/records/*.json")
@@ -68,8 +79,8 @@ func shown(t *testing.T, browser, address string) string {
 const allHolds = "Everything that can be checked here holds."
 
 // From a file, as in the static export.
-func TestPageFromFile(t *testing.T) {
-	browser := program(t, "chromium")
+func TestBrowserOpensThePageFromAFile(t *testing.T) {
+	browser := chromium(t)
 	dir := t.TempDir()
 	for _, s := range Scripts {
 		text, err := Files.ReadFile(s)
@@ -93,8 +104,8 @@ func TestPageFromFile(t *testing.T) {
 }
 
 // From plain http under a strict policy, and without asking the server again.
-func TestPageUnderStrictPolicy(t *testing.T) {
-	browser := program(t, "chromium")
+func TestBrowserOpensThePageUnderStrictPolicy(t *testing.T) {
+	browser := chromium(t)
 	record, err := os.ReadFile("../../challenge/draw/testdata/records/seeds-whole-order.json")
 	require.NoError(t, err)
 	asked := make(chan string, 100)
