@@ -2,13 +2,15 @@ package text
 
 import (
 	"context"
-	"fmt"
 	"html"
 	"strconv"
+	"strings"
 	"time"
 
 	"golang.org/x/text/language"
 	"golang.org/x/text/message"
+
+	"fairladle/challenge/wording"
 )
 
 // A Voice speaks one language in one time zone. Its methods are safe for
@@ -17,19 +19,18 @@ type Voice struct {
 	Tag     language.Tag
 	zone    *time.Location
 	printer *message.Printer
+	words   map[string]string // from the English sentence; nil in English
 }
-
-// Languages are those the catalogue speaks; the first is the fallback.
-var Languages = []language.Tag{language.English}
 
 // For returns the voice of a language and zone. An unknown language speaks
 // English; a nil zone is UTC.
 func For(lang string, zone *time.Location) Voice {
-	tag, _ := language.MatchStrings(language.NewMatcher(Languages), lang)
+	_, i := language.MatchStrings(matcher, lang)
+	tag := Languages[i]
 	if zone == nil {
 		zone = time.UTC
 	}
-	return Voice{Tag: tag, zone: zone, printer: message.NewPrinter(tag)}
+	return Voice{Tag: tag, zone: zone, printer: message.NewPrinter(tag), words: tables[tag]}
 }
 
 // In is the same voice in another zone.
@@ -39,31 +40,53 @@ func (v Voice) In(zone *time.Location) Voice {
 }
 
 // T says a text. Numbers in args are said as they are written: an entry's
-// number is a name and takes no separators; use Number for amounts.
+// number is a name and takes no separators; use Number for amounts. Sentences
+// of the domain in args are said in the voice's language.
 func (v Voice) T(key string, args ...any) string {
+	format := v.translated(key)
 	if len(args) == 0 {
-		return v.printer.Sprintf(message.Key(key, escapePercent(key)))
+		return format
 	}
+	said := make([]any, len(args))
 	for i, a := range args {
-		switch n := a.(type) {
-		case int:
-			args[i] = strconv.Itoa(n)
-		case int64:
-			args[i] = strconv.FormatInt(n, 10)
-		}
+		said[i] = v.arg(a)
 	}
-	return v.printer.Sprintf(key, args...)
+	return v.printer.Sprintf(format, said...)
 }
 
-func escapePercent(s string) string {
-	out := make([]byte, 0, len(s))
-	for i := range len(s) {
-		if s[i] == '%' {
-			out = append(out, '%')
-		}
-		out = append(out, s[i])
+func (v Voice) arg(a any) any {
+	switch x := a.(type) {
+	case int:
+		return strconv.Itoa(x)
+	case int64:
+		return strconv.FormatInt(x, 10)
+	case wording.Sentence:
+		return v.Say(x)
+	case wording.List:
+		return v.List(x...)
 	}
-	return string(out)
+	return a
+}
+
+// Say says a sentence of the domain.
+func (v Voice) Say(s wording.Sentence) string {
+	if s.IsZero() {
+		return ""
+	}
+	return v.T(s.Text, s.Args...)
+}
+
+// List says some things one after another: "eggs, milk and wheat".
+func (v Voice) List(things ...any) string {
+	words := make([]string, len(things))
+	for i, x := range things {
+		words[i] = v.T("%v", x)
+	}
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	last := len(words) - 1
+	return v.T("%v and %v", strings.Join(words[:last], ", "), words[last])
 }
 
 // N says a count: one for 1, else many, which holds one %v for the number.
@@ -77,53 +100,13 @@ func (v Voice) N(n int, one, many string) string {
 // Number writes a whole number with the language's separators.
 func (v Voice) Number(n int) string { return v.printer.Sprintf("%d", n) }
 
-// Date writes a day: 24 November 2026.
-func (v Voice) Date(t time.Time) string { return t.In(v.zone).Format("2 January 2006") }
-
-// Moment writes a day and time with its zone: Tue 24 Nov 2026, 18:00 CET.
-func (v Voice) Moment(t time.Time) string {
-	if t.IsZero() {
-		return v.T("not set")
+// Decimal writes a number with so many digits behind the language's point.
+func (v Voice) Decimal(x float64, digits int) string {
+	s := strconv.FormatFloat(x, 'f', digits, 64)
+	if v.calendar().comma {
+		s = strings.Replace(s, ".", ",", 1)
 	}
-	return t.In(v.zone).Format("Mon 2 Jan 2006, 15:04 MST")
-}
-
-// Clock writes a time of day: 18:00.
-func (v Voice) Clock(t time.Time) string { return t.In(v.zone).Format("15:04") }
-
-// Until writes how long it is from now to t in its largest unit: "in 3 days".
-func (v Voice) Until(now, t time.Time) string {
-	d := t.Sub(now)
-	past := d < 0
-	if past {
-		d = -d
-	}
-	var s string
-	switch {
-	case d >= 48*time.Hour:
-		s = v.N(int(d.Hours()/24), "one day", "%v days")
-	case d >= time.Hour:
-		s = v.N(int(d.Hours()), "one hour", "%v hours")
-	default:
-		s = v.N(max(1, int(d.Minutes())), "one minute", "%v minutes")
-	}
-	if past {
-		return v.T("%v ago", s)
-	}
-	return v.T("in %v", s)
-}
-
-// Minutes writes a length of time: 1 h 20 min.
-func (v Voice) Minutes(m int) string {
-	switch {
-	case m >= 2*24*60:
-		return v.N(m/(24*60), "one day", "%v days")
-	case m < 60:
-		return fmt.Sprintf("%d min", m)
-	case m%60 == 0:
-		return fmt.Sprintf("%d h", m/60)
-	}
-	return fmt.Sprintf("%d h %d min", m/60, m%60)
+	return s
 }
 
 type key struct{}

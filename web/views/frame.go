@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"fairladle/challenge"
+	"fairladle/challenge/wording"
 	"fairladle/web/text"
 )
 
@@ -58,6 +59,9 @@ func (m Messages) wrong(field string) string {
 func t(ctx context.Context, key string, args ...any) string { return text.T(ctx, key, args...) }
 
 func n(ctx context.Context, count int, one, many string) string { return text.N(ctx, count, one, many) }
+
+// say says a sentence of the domain in the page's language.
+func say(ctx context.Context, s wording.Sentence) string { return text.From(ctx).Say(s) }
 
 func voice(ctx context.Context) text.Voice { return text.From(ctx) }
 
