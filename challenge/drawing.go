@@ -73,7 +73,7 @@ func (p Params) checkSeeds(bad *Refusals) {
 // addSource adds what package draw refuses about a source.
 func addSource(bad *Refusals, field string, err error) {
 	if refused, ok := errors.AsType[draw.Refusal](err); ok {
-		bad.Add(field, "%v", refused.Text)
+		bad.Add(field, refused.Text, refused.Args...)
 	}
 }
 

@@ -112,7 +112,7 @@ func drawRefusal(err error) error {
 	case draw.AlreadyDone, draw.AlreadyVoid, draw.TooEarly, draw.TooLate, draw.NotAwaited:
 		why = challenge.Shut
 	}
-	return challenge.Refuse(why, field, "%v", d.Text)
+	return challenge.Refuse(why, field, d.Text, d.Args...)
 }
 
 // loadDraw replays a draw from its plan, roster and events.

@@ -15,10 +15,10 @@ func (s *State) roll(e Event) error {
 		return err
 	}
 	if e.Place < s.Place {
-		return refuse(PlaceFilled, "Place %d is filled already; the next roll is for place %d.", e.Place, s.Place)
+		return refuse(PlaceFilled, "Place %v is filled already; the next roll is for place %v.", e.Place, s.Place)
 	}
 	if e.Place > s.Place {
-		return refuse(NotAwaited, "The next roll is for place %d.", s.Place)
+		return refuse(NotAwaited, "The next roll is for place %v.", s.Place)
 	}
 	if err := s.Dice.check(e.Dice); err != nil {
 		return err
@@ -67,9 +67,9 @@ func (s *State) commit(e Event) error {
 	}
 	switch {
 	case share.Committed:
-		return refuse(Repeated, "%s has sealed a secret already; it cannot be exchanged.", e.Party)
+		return refuse(Repeated, "%v has sealed a secret already; it cannot be exchanged.", e.Party)
 	case s.Plan.Seeds.CommitBy.Before(e.At):
-		return refuse(TooLate, "Secrets had to be sealed by %s.", s.Plan.Seeds.CommitBy)
+		return refuse(TooLate, "Secrets had to be sealed by %v.", s.Plan.Seeds.CommitBy)
 	case slices.ContainsFunc(s.Shares, func(o Share) bool { return o.Revealed }):
 		return refuse(TooLate, "The first secret has been opened; none can be sealed any more.")
 	}
@@ -88,17 +88,17 @@ func (s *State) reveal(e Event) error {
 	seeds := s.Plan.Seeds
 	switch {
 	case !s.sealed(e.At):
-		return refuse(TooEarly, "Secrets are opened when all are sealed, or after %s.", seeds.CommitBy)
+		return refuse(TooEarly, "Secrets are opened when all are sealed, or after %v.", seeds.CommitBy)
 	case seeds.RevealBy.Before(e.At):
-		return refuse(TooLate, "Secrets had to be opened by %s.", seeds.RevealBy)
+		return refuse(TooLate, "Secrets had to be opened by %v.", seeds.RevealBy)
 	case !share.Committed:
-		return refuse(NoSuchParty, "%s sealed no secret in time and takes no part.", e.Party)
+		return refuse(NoSuchParty, "%v sealed no secret in time and takes no part.", e.Party)
 	case share.Revealed:
-		return refuse(Repeated, "%s has opened the secret already.", e.Party)
+		return refuse(Repeated, "%v has opened the secret already.", e.Party)
 	case s.tooFew():
 		return refuse(NotAwaited, "Fewer than two secrets were sealed, so this draw has to be declared void.")
 	case e.Secret == "" || !plain(e.Secret, 1000) || SeedCommitment(s.Plan.Draw, e.Party, *e.Nonce, e.Secret) != share.Commitment:
-		return refuse(WrongReveal, "This is not the secret that %s sealed. Check it letter by letter, blanks too.", e.Party)
+		return refuse(WrongReveal, "This is not the secret that %v sealed. Check it letter by letter, blanks too.", e.Party)
 	}
 	share.Revealed, share.Nonce, share.Secret = true, *e.Nonce, e.Secret
 	if seeds.Later == nil && s.missing() == 0 {
@@ -118,10 +118,10 @@ func (s *State) publish(e Event) error {
 	}
 	source := sources[e.Source-1]
 	if e.At.Before(source.At) {
-		return refuse(TooEarly, "%q appears at %s.", source.Name, source.At)
+		return refuse(TooEarly, "“%v” appears at %v.", source.Name, source.At)
 	}
 	if s.Values[e.Source-1] != nil {
-		return refuse(Repeated, "%q has been typed already.", source.Name)
+		return refuse(Repeated, "“%v” has been typed already.", source.Name)
 	}
 	if _, err := source.written(e.Values); err != nil {
 		return err
@@ -158,7 +158,7 @@ func (s *State) share(party string) (*Share, error) {
 	}
 	i := slices.IndexFunc(s.Shares, func(o Share) bool { return o.Party == party })
 	if i < 0 {
-		return nil, refuse(NoSuchParty, "%q is not among the parties of this draw.", party)
+		return nil, refuse(NoSuchParty, "“%v” is not among the parties of this draw.", party)
 	}
 	return &s.Shares[i], nil
 }

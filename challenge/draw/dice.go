@@ -1,7 +1,5 @@
 package draw
 
-import "strconv"
-
 // Limits of a set of dice, so that every figure stays exact below 2^53.
 const (
 	maxDice  = 8
@@ -20,16 +18,16 @@ type Dice struct {
 // Check refuses (BadPlan) dice no draw can use.
 func (d Dice) Check() error {
 	if len(d.Faces) < 1 || len(d.Faces) > maxDice {
-		return refuse(BadPlan, "Choose 1 to %d dice.", maxDice)
+		return refuse(BadPlan, "Choose 1 to %v dice.", maxDice)
 	}
 	combos := int64(1)
 	for _, f := range d.Faces {
 		if f < 2 || f > maxFaces {
-			return refuse(BadPlan, "A die has 2 to %d faces, not %d.", maxFaces, f)
+			return refuse(BadPlan, "A die has 2 to %v faces, not %v.", maxFaces, f)
 		}
 		combos *= int64(f)
 		if combos > maxCombo {
-			return refuse(BadPlan, "These dice together have more than %d combinations; use fewer.", maxCombo)
+			return refuse(BadPlan, "These dice together have more than %v combinations; use fewer.", maxCombo)
 		}
 	}
 	if !plain(d.Reading, 200) {
@@ -58,29 +56,23 @@ func (d Dice) value(throw []int) int64 {
 
 // check refuses a throw these dice cannot show.
 func (d Dice) check(throw []int) error {
-	if len(throw) != len(d.Faces) {
-		return refuse(RollCount, "Type what %s: this roll has %d.", showing(len(d.Faces)), len(throw))
+	switch n := len(d.Faces); {
+	case len(throw) == n:
+	case n == 1:
+		return refuse(RollCount, "Type what the die shows, one number: this roll has %v.", len(throw))
+	default:
+		return refuse(RollCount, "Type what each of the %v dice shows: this roll has %v.", n, len(throw))
 	}
 	for i, shown := range throw {
-		if shown < 1 || shown > d.Faces[i] {
-			return refuse(DieFace, "%s has the faces 1 to %d; it cannot show %d.", dieName(i, len(throw)), d.Faces[i], shown)
+		switch {
+		case shown >= 1 && shown <= d.Faces[i]:
+		case len(throw) == 1:
+			return refuse(DieFace, "The die has the faces 1 to %v; it cannot show %v.", d.Faces[i], shown)
+		default:
+			return refuse(DieFace, "Die %v has the faces 1 to %v; it cannot show %v.", i+1, d.Faces[i], shown)
 		}
 	}
 	return nil
-}
-
-func showing(dice int) string {
-	if dice == 1 {
-		return "the die shows, one number"
-	}
-	return "each of the " + strconv.Itoa(dice) + " dice shows"
-}
-
-func dieName(i, dice int) string {
-	if dice == 1 {
-		return "The die"
-	}
-	return "Die " + strconv.Itoa(i+1)
 }
 
 // Table says which throws mean which entry. For n tickets it takes the fewest

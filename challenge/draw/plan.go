@@ -88,7 +88,7 @@ func (p Plan) Check() error {
 	case p.Places < 1 || p.Places > MaxEntries:
 		return refuse(BadPlan, "A draw fills at least one place.")
 	case p.Frozen() && p.Places > p.Roster.Entries:
-		return refuse(BadPlan, "%d places cannot be filled from %d entries.", p.Places, p.Roster.Entries)
+		return refuse(BadPlan, "%v places cannot be filled from %v entries.", p.Places, p.Roster.Entries)
 	}
 	for _, a := range p.Announcements {
 		if a.What == "" || !plain(a.What, 1000) || a.At.IsZero() || p.Frozen() && p.FrozenAt.Before(a.At) {
@@ -119,12 +119,12 @@ func (p Plan) checkMethod() error {
 	case ByPublics:
 		return p.checkPublic()
 	}
-	return refuse(BadPlan, "There is no way to draw called %q.", p.Method)
+	return refuse(BadPlan, "There is no way to draw called “%v”.", p.Method)
 }
 
 func (p Plan) checkPublic() error {
 	if len(p.Sources) > maxSources {
-		return refuse(BadPlan, "Use at most %d public sources.", maxSources)
+		return refuse(BadPlan, "Use at most %v public sources.", maxSources)
 	}
 	bits, last := 0, p.Sources[0].At
 	for _, s := range p.Sources {
@@ -132,7 +132,7 @@ func (p Plan) checkPublic() error {
 			return err
 		}
 		if !p.AnnouncedAt.Before(s.At) || p.Frozen() && !p.FrozenAt.Before(s.At) {
-			return refuse(BadPlan, "%q must appear after the list is fixed.", s.Name)
+			return refuse(BadPlan, "“%v” must appear after the list is fixed.", s.Name)
 		}
 		if last.Before(s.At) {
 			last = s.At
@@ -140,20 +140,20 @@ func (p Plan) checkPublic() error {
 		bits += s.Bits
 	}
 	if last.Before(p.ReleaseAt) {
-		return refuse(BadPlan, "Anyone can work out this draw as soon as the public values appear (%s), so it cannot be kept until %s.", last, p.ReleaseAt)
+		return refuse(BadPlan, "Anyone can work out this draw as soon as the public values appear (%v), so it cannot be kept until %v.", last, p.ReleaseAt)
 	}
 	if !p.Frozen() {
 		return nil
 	}
 	switch need := BitsNeeded(p.Roster.Entries, p.Places); {
 	case p.Roster.Entries > MaxPool:
-		return refuse(BadPlan, "Public sources can draw from at most %d entries; this list has %d.", MaxPool, p.Roster.Entries)
+		return refuse(BadPlan, "Public sources can draw from at most %v entries; this list has %v.", MaxPool, p.Roster.Entries)
 	case p.Roster.Tickets != int64(p.Roster.Entries):
 		return refuse(BadPlan, "With public sources every entry has exactly one ticket.")
 	case need > MaxBits:
-		return refuse(BadPlan, "%d places among %d entries are more than this method can draw; set fewer places.", p.Places, p.Roster.Entries)
+		return refuse(BadPlan, "%v places among %v entries are more than this method can draw; set fewer places.", p.Places, p.Roster.Entries)
 	case bits < need:
-		return refuse(BadPlan, "%d places among %d entries need %d bits of surprise; the sources have %d.", p.Places, p.Roster.Entries, need, bits)
+		return refuse(BadPlan, "%v places among %v entries need %v bits of surprise; the sources have %v.", p.Places, p.Roster.Entries, need, bits)
 	}
 	return nil
 }

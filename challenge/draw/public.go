@@ -66,17 +66,17 @@ func (s Source) Check() error {
 	case s.Name == "" || !plain(s.Name, 200) || s.How == "" || !plain(s.How, 500):
 		return refuse(BadPlan, "Name each public source and say in one line where it is read and how it is written down.")
 	case s.At.IsZero():
-		return refuse(BadPlan, "Say when %q appears.", s.Name)
+		return refuse(BadPlan, "Say when “%v” appears.", s.Name)
 	case s.Form != Whole && s.Form != Decimal:
-		return refuse(BadPlan, "%q gives either whole numbers or one decimal number.", s.Name)
+		return refuse(BadPlan, "“%v” gives either whole numbers or one decimal number.", s.Name)
 	case s.Count < 1 || s.Count > maxValues || s.Form == Decimal && s.Count != 1:
-		return refuse(BadPlan, "%q gives 1 to %d whole numbers, or one decimal number.", s.Name, maxValues)
+		return refuse(BadPlan, "“%v” gives 1 to %v whole numbers, or one decimal number.", s.Name, maxValues)
 	case s.Low < 0 || s.High < s.Low || s.High > 1e12 || s.Form == Decimal && (s.bounded() || s.Distinct):
-		return refuse(BadPlan, "The lowest and highest value of %q do not fit.", s.Name)
+		return refuse(BadPlan, "The lowest and highest value of “%v” do not fit.", s.Name)
 	case s.bounded() && s.Distinct && s.High-s.Low+1 < int64(s.Count):
-		return refuse(BadPlan, "%q has too few values to give %d different ones.", s.Name, s.Count)
+		return refuse(BadPlan, "“%v” has too few values to give %v different ones.", s.Name, s.Count)
 	case s.Bits < 1 || s.Bits > MaxBits || s.bounded() && s.Bits > s.mostBits():
-		return refuse(BadPlan, "%q is counted with %d bits of surprise; it has at least 1 and no more than %d.", s.Name, s.Bits, s.mostBits())
+		return refuse(BadPlan, "“%v” is counted with %v bits of surprise; it has at least 1 and no more than %v.", s.Name, s.Bits, s.mostBits())
 	}
 	return nil
 }
@@ -107,28 +107,28 @@ func (s Source) mostBits() int {
 // source ends with a slash.
 func (s Source) written(values []string) (string, error) {
 	if len(values) != s.Count {
-		return "", refuse(BadNumber, "%q gives %d numbers, not %d.", s.Name, s.Count, len(values))
+		return "", refuse(BadNumber, "“%v” gives %v numbers, not %v.", s.Name, s.Count, len(values))
 	}
 	if s.Form == Decimal {
 		whole, fraction, _ := strings.Cut(values[0], ".")
 		if !digits(whole) || fraction != "" && !digits(fraction) {
-			return "", refuse(BadNumber, "Type the value of %q with digits and one point, like 1234.50.", s.Name)
+			return "", refuse(BadNumber, "Type the value of “%v” with digits and one point, like 1234.50.", s.Name)
 		}
 		return unpadded(whole) + "." + strings.TrimRight(fraction, "0") + "/", nil
 	}
 	sorted := make([]string, len(values))
 	for i, v := range values {
 		if !digits(v) {
-			return "", refuse(BadNumber, "%q gives whole numbers; %q is none.", s.Name, v)
+			return "", refuse(BadNumber, "“%v” gives whole numbers; “%v” is none.", s.Name, v)
 		}
 		sorted[i] = unpadded(v)
 		if s.bounded() && !s.within(sorted[i]) {
-			return "", refuse(BadNumber, "%q gives numbers from %d to %d, not %s.", s.Name, s.Low, s.High, v)
+			return "", refuse(BadNumber, "“%v” gives numbers from %v to %v, not %v.", s.Name, s.Low, s.High, v)
 		}
 	}
 	slices.SortFunc(sorted, func(a, b string) int { return cmp.Or(cmp.Compare(len(a), len(b)), cmp.Compare(a, b)) })
 	if s.Distinct && len(slices.Compact(slices.Clone(sorted))) != len(sorted) {
-		return "", refuse(BadNumber, "%q gives different numbers; one was typed twice.", s.Name)
+		return "", refuse(BadNumber, "“%v” gives different numbers; one was typed twice.", s.Name)
 	}
 	return strings.Join(sorted, ".") + "./", nil
 }

@@ -1,6 +1,10 @@
 package draw
 
-import "fmt"
+import (
+	"fmt"
+
+	"fairladle/challenge/wording"
+)
 
 // Code says why something was refused; pages choose their own words by it.
 type Code string
@@ -31,19 +35,19 @@ const (
 // written for a host. Compare by code: errors.Is(err, Refusal{Code: Stale}).
 type Refusal struct {
 	Code Code
-	Text string
+	wording.Sentence
 }
 
-func (r Refusal) Error() string { return r.Text }
+func (r Refusal) Error() string { return r.Sentence.String() }
 
 // Is matches a Refusal with the same code and no text of its own.
 func (r Refusal) Is(target error) bool {
 	t, ok := target.(Refusal)
-	return ok && t.Text == "" && t.Code == r.Code
+	return ok && t.IsZero() && t.Code == r.Code
 }
 
 func refuse(code Code, format string, args ...any) error {
-	return Refusal{Code: code, Text: fmt.Sprintf(format, args...)}
+	return Refusal{Code: code, Sentence: wording.Of(format, args...)}
 }
 
 // EventError says which of several recorded events was refused.

@@ -43,21 +43,21 @@ type Roster []Ticket
 // entries, numbers that are not ascending, weights below 1.
 func (r Roster) Check() error {
 	if len(r) < 2 || len(r) > MaxEntries {
-		return refuse(BadRoster, "A draw needs 2 to %d entries; this list has %d.", MaxEntries, len(r))
+		return refuse(BadRoster, "A draw needs 2 to %v entries; this list has %v.", MaxEntries, len(r))
 	}
 	last, tickets := 0, int64(0)
 	for _, t := range r {
 		if t.Number <= last {
-			return refuse(BadRoster, "The list is not in order: No. %d follows No. %d.", t.Number, last)
+			return refuse(BadRoster, "The list is not in order: No. %v follows No. %v.", t.Number, last)
 		}
 		if t.Weight < 1 || t.Weight > MaxTickets {
-			return refuse(BadRoster, "No. %d has %d tickets; it needs at least one.", t.Number, t.Weight)
+			return refuse(BadRoster, "No. %v has %v tickets; it needs at least one.", t.Number, t.Weight)
 		}
 		last = t.Number
 		tickets += t.Weight
 	}
 	if last > MaxTickets || tickets > MaxTickets {
-		return refuse(BadRoster, "The list has more tickets than the %d a draw can hold.", MaxTickets)
+		return refuse(BadRoster, "The list has more tickets than the %v a draw can hold.", MaxTickets)
 	}
 	return nil
 }

@@ -35,12 +35,12 @@ const (
 
 func (s Seeds) check(fallback *Dice) error {
 	if len(s.Parties) < 2 || len(s.Parties) > maxParties {
-		return refuse(BadPlan, "Sealed seeds need 2 to %d parties.", maxParties)
+		return refuse(BadPlan, "Sealed seeds need 2 to %v parties.", maxParties)
 	}
 	seen := map[string]bool{}
 	for _, p := range s.Parties {
 		if p == "" || !plain(p, 100) || seen[p] {
-			return refuse(BadPlan, "Each party needs a name of its own, in one line: %q.", p)
+			return refuse(BadPlan, "Each party needs a name of its own, in one line: “%v”.", p)
 		}
 		seen[p] = true
 	}
@@ -57,7 +57,7 @@ func (s Seeds) check(fallback *Dice) error {
 		return refuse(BadPlan, "The public value must appear after the time by which secrets are revealed.")
 	}
 	if s.Later.Bits < MinLaterBits {
-		return refuse(BadPlan, "The public value needs at least %d bits of surprise, so that refusing to open a secret gains nothing worth having; %q has %d.", MinLaterBits, s.Later.Name, s.Later.Bits)
+		return refuse(BadPlan, "The public value needs at least %v bits of surprise, so that refusing to open a secret gains nothing worth having; “%v” has %v.", MinLaterBits, s.Later.Name, s.Later.Bits)
 	}
 	return s.Later.Check()
 }

@@ -3,6 +3,8 @@ package draw
 import (
 	"fmt"
 	"strings"
+
+	"fairladle/challenge/wording"
 )
 
 func (p Plan) summary() string {
@@ -49,7 +51,7 @@ func (rec Record) cannotShow(o Options) []string {
 	}
 	p := rec.Plan
 	if p.Seeds != nil {
-		out = append(out, cannotSeeds, p.Bias())
+		out = append(out, cannotSeeds, p.Bias().String())
 	}
 	if p.Dice != nil || p.Fallback != nil {
 		out = append(out, cannotDice...)
@@ -79,21 +81,21 @@ const (
 
 // Notes are the plain sentences a page must show with this plan before the
 // draw.
-func (p Plan) Notes() []string {
-	var out []string
+func (p Plan) Notes() []wording.Sentence {
+	var out []wording.Sentence
 	if p.Rehearsal {
-		out = append(out, "This is a rehearsal on a made-up list. It decides nothing, and it is counted.")
+		out = append(out, wording.Of("This is a rehearsal on a made-up list. It decides nothing, and it is counted."))
 	}
 	if p.Dice != nil {
-		out = append(out, "Every roll is recorded as it is typed, those that mean \"roll again\" too. Filming once more never changes a recorded roll.")
+		out = append(out, wording.Of("Every roll is recorded as it is typed, those that mean \"roll again\" too. Filming once more never changes a recorded roll."))
 	}
 	if p.Seeds != nil {
-		out = append(out, p.Bias(), "Whoever runs the server can read a secret that is typed into a page which runs no script: then seal it with a tool of your own and hand in only the result.")
+		out = append(out, p.Bias(), wording.Of("Whoever runs the server can read a secret that is typed into a page which runs no script: then seal it with a tool of your own and hand in only the result."))
 	}
 	if len(p.Sources) > 0 {
-		out = append(out, "Anyone can work out this draw as soon as the last public value appears, so it cannot be kept for a later release.")
+		out = append(out, wording.Of("Anyone can work out this draw as soon as the last public value appears, so it cannot be kept for a later release."))
 	}
-	return append(out, PrizeCaution)
+	return append(out, wording.Of(PrizeCaution))
 }
 
 // PrizeCaution stands wherever a draw can bring a prize.
@@ -101,12 +103,12 @@ const PrizeCaution = "Draws for prizes are regulated in many places, and an entr
 
 // Bias says in one sentence what advantage a draw by sealed seeds leaves to
 // whoever opens last; it is empty for other methods.
-func (p Plan) Bias() string {
+func (p Plan) Bias() wording.Sentence {
 	switch {
 	case p.Seeds == nil:
-		return ""
+		return wording.Sentence{}
 	case p.Seeds.Later != nil:
-		return fmt.Sprintf("Nobody can foresee the outcome before %q appears, so refusing to open a secret gains next to nothing; that value itself must not be in anyone's hand.", p.Seeds.Later.Name)
+		return wording.Of("Nobody can foresee the outcome before “%v” appears, so refusing to open a secret gains next to nothing; that value itself must not be in anyone's hand.", p.Seeds.Later.Name)
 	}
-	return "Whoever opens last sees the outcome first and can refuse to open; the dice then decide instead. So that party can have a second draw, once, but cannot choose the outcome."
+	return wording.Of("Whoever opens last sees the outcome first and can refuse to open; the dice then decide instead. So that party can have a second draw, once, but cannot choose the outcome.")
 }

@@ -111,6 +111,10 @@ func spoken(c *ast.CallExpr) []ast.Expr {
 		return from(0, 1)
 	case name == "Refuse":
 		return from(2, 1)
+	case name == "refuse" && len(c.Args) > 1:
+		if _, ok := literal(c.Args[1]); ok {
+			return from(1, 1)
+		}
 	case name == "Add" && len(c.Args) > 1:
 		if _, ok := literal(c.Args[1]); ok {
 			return from(1, 1)

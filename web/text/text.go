@@ -60,6 +60,10 @@ func (v Voice) arg(a any) any {
 		return strconv.Itoa(x)
 	case int64:
 		return strconv.FormatInt(x, 10)
+	case time.Time:
+		return v.Moment(x)
+	case interface{ Time() time.Time }:
+		return v.Moment(x.Time())
 	case wording.Sentence:
 		return v.Say(x)
 	case wording.List:

@@ -1983,9 +1983,9 @@ func shareList(p DrawDesk) templ.Component {
 			return templ_7745c5c3_Err
 		}
 		var templ_7745c5c3_Var106 string
-		templ_7745c5c3_Var106, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, p.Draw.State.Plan.Bias()))
+		templ_7745c5c3_Var106, templ_7745c5c3_Err = templ.JoinStringErrs(say(ctx, p.Draw.State.Plan.Bias()))
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/draw.templ`, Line: 317, Col: 51}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/draw.templ`, Line: 317, Col: 53}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var106))
 		if templ_7745c5c3_Err != nil {

@@ -6,6 +6,7 @@ import (
 
 	"fairladle/challenge"
 	"fairladle/challenge/draw"
+	"fairladle/challenge/wording"
 	"fairladle/store"
 )
 
@@ -30,10 +31,10 @@ func (p PublicDrawPage) label(ctx context.Context, number int) string {
 
 // notes are the plan's own sentences; the caution about prizes stands only
 // where there is a prize.
-func (p PublicDrawPage) notes() []string {
-	var out []string
+func (p PublicDrawPage) notes() []wording.Sentence {
+	var out []wording.Sentence
 	for _, s := range p.Draw.Plan.Notes() {
-		if s != draw.PrizeCaution || p.Prize {
+		if s.Text != draw.PrizeCaution || p.Prize {
 			out = append(out, s)
 		}
 	}
