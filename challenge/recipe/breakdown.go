@@ -1,6 +1,9 @@
 package recipe
 
-import "fairladle/challenge/measure"
+import (
+	"fairladle/challenge/measure"
+	"fairladle/challenge/wording"
+)
 
 // Version is the reader's version. It is raised whenever a text may be read
 // differently, so that stored breakdowns can be derived again.
@@ -178,12 +181,12 @@ type Temperature struct {
 // Finding is something to look at: one plain sentence for the entrant. Level is
 // "look", "missing" or "caution"; a caution has the Source of its rule.
 type Finding struct {
-	Code    string `json:"code"`
-	Text    string `json:"text"`
-	Level   string `json:"level"`
-	At      Place  `json:"at,omitzero"`
-	Source  string `json:"source,omitempty"`
-	Settled bool   `json:"settled,omitempty"` // a person has looked at it
+	Code    string           `json:"code"`
+	Text    wording.Sentence `json:"text"`
+	Level   string           `json:"level"`
+	At      Place            `json:"at,omitzero"`
+	Source  string           `json:"source,omitempty"`
+	Settled bool             `json:"settled,omitempty"` // a person has looked at it
 }
 
 // The levels of a Finding.

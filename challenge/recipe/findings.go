@@ -1,12 +1,13 @@
 package recipe
 
 import (
-	"fmt"
+	"math"
 	"slices"
 	"strings"
 
 	"fairladle/challenge/measure"
 	"fairladle/challenge/pantry"
+	"fairladle/challenge/wording"
 )
 
 // findings says what the entrant or host should look at, most important first.
@@ -87,13 +88,13 @@ func (j *judge) amounts() {
 			if !in.ToTaste && !in.Optional && !amountAtWill(in) && in.Name != "" {
 				without++
 				if without <= 12 {
-					j.b.find("no-amount", Look, in.At, "", fmt.Sprintf("How much of “%s”?", short(in.Name)))
+					j.b.find("no-amount", Look, in.At, "", "How much of “%v”?", short(in.Name))
 				}
 			}
 			continue
 		}
 		if big, usual := outOfProportion(in); big {
-			j.b.find("amount-large", Look, in.At, "common practice", fmt.Sprintf("“%s” is an unusually large amount; %s is more usual.", short(in.Text), usual))
+			j.b.find("amount-large", Look, in.At, "common practice", "“%v” is an unusually large amount; %v is more usual.", short(in.Text), wording.Of(usual))
 		}
 	}
 }
@@ -127,17 +128,17 @@ func outOfProportion(in *Ingredient) (bool, string) {
 	}
 	switch {
 	case has("baking soda", "baking powder", "bicarbonate", "cream of tartar") && ml(80):
-		return true, "a teaspoon or two"
+		return true, wording.Key("a teaspoon or two")
 	case has("cayenne", "saffron", "nutmeg", "clove", "vanilla") && measure.KindOf(in.Unit) == measure.Volume && ml(90):
-		return true, "a spoonful or less"
+		return true, wording.Key("a spoonful or less")
 	case low == "salt" && ml(250) || has("salt") && !has("salted", "salt pork", "salt cod") && in.Unit == "kg":
-		return true, "a spoonful or two"
+		return true, wording.Key("a spoonful or two")
 	case has("yeast") && ml(120):
-		return true, "a spoonful or two"
+		return true, wording.Key("a spoonful or two")
 	case in.Unit == "" && in.Amount.Min.Cmp(measure.Whole(200)) > 0 && !in.FromProse:
-		return true, "a smaller number or a weight"
+		return true, wording.Key("a smaller number or a weight")
 	case in.Unit == "kg" && in.Amount.Min.Cmp(measure.Whole(30)) > 0, in.Unit == "l" && in.Amount.Min.Cmp(measure.Whole(60)) > 0:
-		return true, "a smaller amount"
+		return true, wording.Key("a smaller amount")
 	}
 	return false, ""
 }
@@ -154,13 +155,13 @@ func (j *judge) listAgainstMethod(steps int) {
 	for n, in := range j.refs {
 		if !j.used[n] && !j.allUsed && in.Name != "" && !in.Optional {
 			if unused++; unused <= 12 {
-				j.b.find("unused", Look, in.At, "", fmt.Sprintf("The method does not seem to use “%s”.", short(in.Name)))
+				j.b.find("unused", Look, in.At, "", "The method does not seem to use “%v”.", short(in.Name))
 			}
 		}
 	}
 	for _, key := range j.order {
 		at := j.unlisted[key]
-		j.b.find("unlisted", Look, at, "", fmt.Sprintf("The method speaks of “%s”, which is not in the list.", foodWords(at.In(j.text), key)))
+		j.b.find("unlisted", Look, at, "", "The method speaks of “%v”, which is not in the list.", foodWords(at.In(j.text), key))
 	}
 }
 
@@ -194,14 +195,18 @@ func (j *judge) ovenAndTimes() {
 			}
 			if st.Heats && len(st.Durations) == 0 && st.Until == "" && !st.Overnight {
 				if silent++; silent <= 4 {
-					j.b.find("no-duration", Look, st.At, "", fmt.Sprintf("For how long? “%s”", short(st.Text)))
+					j.b.find("no-duration", Look, st.At, "", "For how long? “%v”", short(st.Text))
 				}
 			}
 		}
 	}
 	if oven != nil && !hot {
 		if words := oven.OvenWords; words != "" {
-			j.b.find("no-oven-temperature", Look, oven.At, "", "The oven is only called “"+words+"”"+ovenGuess(words)+". Please give a temperature.")
+			if o, ok := pantry.Oven(words); ok {
+				j.b.find("no-oven-temperature", Look, oven.At, "", "The oven is only called “%v” (usually %v-%v C, %v-%v F). Please give a temperature.", words, o.CLow, o.CHigh, o.FLow, o.FHigh)
+				return
+			}
+			j.b.find("no-oven-temperature", Look, oven.At, "", "The oven is only called “%v”. Please give a temperature.", words)
 			return
 		}
 		j.b.find("no-oven-temperature", Look, oven.At, "", "How hot is the oven?")
@@ -215,14 +220,6 @@ func usesOven(st *Step) bool {
 		}
 	}
 	return st.OvenWords != ""
-}
-
-// ovenGuess says what a word for an oven usually means.
-func ovenGuess(words string) string {
-	if o, ok := pantry.Oven(words); ok {
-		return fmt.Sprintf(" (usually %d-%d C, %d-%d F)", o.CLow, o.CHigh, o.FLow, o.FHigh)
-	}
-	return ""
 }
 
 // underTemperature: poultry or minced meat taken out below the usual minimum.
@@ -249,7 +246,7 @@ func (j *judge) underTemperature() {
 			}
 			if reached > 90 && reached < min-1 {
 				j.b.find("caution-temperature", Caution, at, source,
-					fmt.Sprintf("This is below the usual minimum for %s: %.0f C (%.0f F).", what, (min-32)*5/9, min))
+					"This is below the usual minimum for %v: %v C (%v F).", wording.Of(what), int(math.Round((min-32)*5/9)), int(math.Round(min)))
 				return
 			}
 		}
@@ -312,7 +309,7 @@ func (b Breakdown) Lacking(missing []string) []Finding {
 		for _, e := range st.Equipment {
 			for _, m := range missing {
 				if strings.EqualFold(e, m) {
-					out = append(out, Finding{Code: "lacks-equipment", Level: Look, At: st.At, Text: "This step needs a " + e + ", which this kitchen lacks."})
+					out = append(out, Finding{Code: "lacks-equipment", Level: Look, At: st.At, Text: wording.Of("This step needs equipment that this kitchen lacks: %v.", wording.Of(e))})
 				}
 			}
 		}

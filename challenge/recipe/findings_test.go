@@ -65,7 +65,7 @@ func TestCautionsDefer(t *testing.T) {
 	got := codes(b)
 	require.Contains(t, got, "local-rules")
 	for _, f := range b.Findings {
-		low := strings.ToLower(f.Text)
+		low := strings.ToLower(f.Text.String())
 		for _, word := range []string{"free from", " safe to", " is safe", "legal"} {
 			require.NotContains(t, low, word)
 		}

@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"fairladle/challenge/pantry"
+	"fairladle/challenge/wording"
 )
 
 // judge derives what follows from the elements: which ingredients a step uses,
@@ -273,9 +274,9 @@ func (j *judge) diets() {
 	}
 }
 
-func (b *Breakdown) find(code, level string, at Place, source, text string) {
+func (b *Breakdown) find(code, level string, at Place, source, text string, args ...any) {
 	if len(b.Findings) < maxFindings {
-		b.Findings = append(b.Findings, Finding{Code: code, Text: text, Level: level, At: at, Source: source})
+		b.Findings = append(b.Findings, Finding{Code: code, Text: wording.Of(text, args...), Level: level, At: at, Source: source})
 	}
 }
 

@@ -190,7 +190,7 @@ func printRecipeJSON(out io.Writer, name string, b recipe.Breakdown) error {
 		doc.Allergens = append(doc.Allergens, readAllergen{a.Name, a.Level, a.Words})
 	}
 	for _, f := range b.Findings {
-		doc.Findings = append(doc.Findings, readFinding{f.Code, f.Text, f.Level, f.At, f.Source})
+		doc.Findings = append(doc.Findings, readFinding{f.Code, f.Text.String(), f.Level, f.At, f.Source})
 	}
 	enc := json.NewEncoder(out)
 	enc.SetEscapeHTML(false)

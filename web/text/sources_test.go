@@ -12,6 +12,8 @@ import (
 	"testing"
 
 	"github.com/stretchr/testify/require"
+
+	"fairladle/challenge/pantry"
 )
 
 // A reader collects the sentences of the sources: literals where they are
@@ -56,7 +58,19 @@ func sentences(t *testing.T, root string) map[string]string {
 			r.value(e)
 		}
 	}
+	r.data()
 	return r.said
+}
+
+// data adds the words of the tables of facts that pages show.
+func (r *reader) data() {
+	for table, column := range map[string]int{"aisles": 1, "allergens": 1, "equipment": 1, "cautions": 5, "safety_rules": 2, "risk_groups": 0} {
+		for _, row := range pantry.Rows(table) {
+			if row[column] != "" && r.said[row[column]] == "" {
+				r.said[row[column]] = "challenge/pantry/" + table + ".tsv"
+			}
+		}
+	}
 }
 
 func (r *reader) file(f *ast.File) {
@@ -115,6 +129,8 @@ func spoken(c *ast.CallExpr) []ast.Expr {
 		if _, ok := literal(c.Args[1]); ok {
 			return from(1, 1)
 		}
+	case name == "find" && len(c.Args) > 4:
+		return from(4, 1)
 	case name == "Add" && len(c.Args) > 1:
 		if _, ok := literal(c.Args[1]); ok {
 			return from(1, 1)
