@@ -8,6 +8,7 @@ import (
 	"fairladle/challenge"
 	"fairladle/challenge/ledger"
 	"fairladle/challenge/shortlist"
+	"fairladle/challenge/wording"
 )
 
 // Cut is what closing a reading round now would let through: the ranking by
@@ -19,7 +20,7 @@ type Cut struct {
 	ByHand    int // how many lines the host moved over the line by hand
 	Rule      shortlist.Rule
 	Used      shortlist.Kind
-	Words     []string
+	Words     []wording.Sentence
 	Unread    int
 	Unmoved   int // lines over the line by the marks alone
 	Readers   int
@@ -303,10 +304,10 @@ func closeReading(ctx context.Context, tx *Tx, _ challenge.Challenge, r challeng
 		return nil, nil, challenge.Refuse(challenge.Shut, "", "No recipe is on the shortlist yet. Mark recipes, or choose them by hand, first.")
 	}
 	document, err := ledger.Canonical(struct {
-		Rule  shortlist.Rule `json:"rule"`
-		Words []string       `json:"words"`
-		Marks []Mark         `json:"marks"`
-		Cut   []CutLine      `json:"cut"`
+		Rule  shortlist.Rule     `json:"rule"`
+		Words []wording.Sentence `json:"words"`
+		Marks []Mark             `json:"marks"`
+		Cut   []CutLine          `json:"cut"`
 	}{cut.Rule, cut.Words, m.marks, cut.Lines})
 	if err != nil {
 		return nil, nil, err

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"fairladle/challenge/panel"
+	"fairladle/challenge/wording"
 )
 
 // Pair is one entry in front of one reader.
@@ -29,12 +30,12 @@ type Request struct {
 
 // Plan says who reads what.
 type Plan struct {
-	Lists        []List      `json:"lists"`           // one per reader, in the order of Request.Readers
-	Short        []Shortfall `json:"short,omitempty"` // entries that cannot get their readings
-	Connected    bool        `json:"connected"`       // all readers can be compared, directly or through others
-	FewestShared int         `json:"fewestShared"`    // entries that the two readers have in common who share the fewest
-	MostShared   int         `json:"mostShared"`
-	Words        []string    `json:"words"`
+	Lists        []List             `json:"lists"`           // one per reader, in the order of Request.Readers
+	Short        []Shortfall        `json:"short,omitempty"` // entries that cannot get their readings
+	Connected    bool               `json:"connected"`       // all readers can be compared, directly or through others
+	FewestShared int                `json:"fewestShared"`    // entries that the two readers have in common who share the fewest
+	MostShared   int                `json:"mostShared"`
+	Words        []wording.Sentence `json:"words"`
 }
 
 // List is one reader's new entries, in the order to read them.

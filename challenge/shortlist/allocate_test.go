@@ -163,15 +163,15 @@ func TestPlacesAreSpread(t *testing.T) {
 
 func TestAPlanInWords(t *testing.T) {
 	p := mustAllocate(t, shortlist.Request{Entries: numbers(7), Readers: readersFrom51(7), PerEntry: 3})
-	require.Equal(t, []string{"Each of the seven readers has three entries.",
-		"Every two readers share one entry, so that strict and lenient ones can be told apart."}, p.Words)
+	require.Equal(t, []string{"Each of the 7 readers has 3 recipes.",
+		"Every two readers share one recipe, so that strict and lenient ones can be told apart."}, said(p.Words))
 	p = mustAllocate(t, shortlist.Request{Entries: numbers(5), Readers: readersFrom51(2), PerEntry: 1})
-	require.Equal(t, "Each of the two readers has two to three entries.", p.Words[0])
-	require.Contains(t, p.Words[1], "share no entry")
+	require.Equal(t, "Each of the 2 readers has 2 to 3 recipes.", p.Words[0].String())
+	require.Contains(t, p.Words[1].String(), "share no recipe")
 	p = mustAllocate(t, shortlist.Request{Entries: numbers(2), Readers: readersFrom51(2), PerEntry: 2,
 		Excluded: []shortlist.Pair{{Entry: 1, Reader: 51}}})
-	require.Contains(t, p.Words, "One entry cannot get two readings, because no reader is left who may read it.")
-	require.Equal(t, []string{"The one reader gets four entries."}, mustAllocate(t, shortlist.Request{Entries: numbers(4), Readers: readersFrom51(1), PerEntry: 1}).Words)
+	require.Contains(t, said(p.Words), "One recipe cannot get all of its readings, because no reader is left who may read it.")
+	require.Equal(t, []string{"The one reader has 4 recipes."}, said(mustAllocate(t, shortlist.Request{Entries: numbers(4), Readers: readersFrom51(1), PerEntry: 1}).Words))
 }
 
 // Whoever read entries that were withdrawn since has done that work.

@@ -1,39 +1,39 @@
 package shortlist
 
-import "fmt"
+import "fairladle/challenge/wording"
 
 // sentences tell a host what a plan means.
-func (p Plan) sentences(r Request) []string {
-	var words []string
-	say := func(format string, a ...any) { words = append(words, upper(fmt.Sprintf(format, a...))) }
+func (p Plan) sentences(r Request) []wording.Sentence {
+	var words []wording.Sentence
+	say := func(text string, args ...any) { words = append(words, wording.Of(text, args...)) }
 	fewest, most := p.Lists[0].Load, p.Lists[0].Load
 	for _, l := range p.Lists {
 		fewest, most = min(fewest, l.Load), max(most, l.Load)
 	}
 	switch {
 	case len(p.Lists) == 1:
-		say("The one reader gets %s.", counted(most, "entry"))
+		words = append(words, wording.Count(most, "The one reader has one recipe.", "The one reader has %v recipes."))
 	case fewest == most:
-		say("each of the %s readers has %s.", number(len(p.Lists)), counted(most, "entry"))
+		say("Each of the %v readers has %v recipes.", len(p.Lists), most)
 	default:
-		say("each of the %s readers has %s to %s.", number(len(p.Lists)), number(fewest), counted(most, "entry"))
+		say("Each of the %v readers has %v to %v recipes.", len(p.Lists), fewest, most)
 	}
 	if most-fewest > 1 {
-		say("the loads differ because conflicts of interest, or readings already done, leave no other way.")
+		say("The loads differ because conflicts of interest, or readings already done, leave no other way.")
 	}
 	if len(p.Short) > 0 {
-		say("%s cannot get %s, because no reader is left who may read %s.",
-			counted(len(p.Short), "entry"), counted(r.PerEntry, "reading"), verb(len(p.Short), "it", "them"))
+		words = append(words, wording.Count(len(p.Short), "One recipe cannot get all of its readings, because no reader is left who may read it.",
+			"%v recipes cannot get all of their readings, because no reader is left who may read them."))
 	}
 	switch {
 	case len(p.Lists) < 2:
 	case !p.Connected:
-		say("the readers fall into groups that share no entry, so nobody can say who is strict and who is lenient; two readings for each entry, or a few entries that several readers get, would link them.")
+		say("The readers fall into groups that share no recipe, so their marks cannot be compared: nobody can say who is strict and who is lenient. Two readings for each recipe, or a few recipes that several readers get, would link them.")
 	case p.FewestShared == p.MostShared:
-		say("every two readers share %s, so that strict and lenient ones can be told apart.", counted(p.MostShared, "entry"))
+		words = append(words, wording.Count(p.MostShared, "Every two readers share one recipe, so that strict and lenient ones can be told apart.",
+			"Every two readers share %v recipes, so that strict and lenient ones can be told apart."))
 	default:
-		say("every two readers share between %s and %s, so that strict and lenient ones can be told apart.",
-			number(p.FewestShared), counted(p.MostShared, "entry"))
+		say("Every two readers share %v to %v recipes, so that strict and lenient ones can be told apart.", p.FewestShared, p.MostShared)
 	}
 	return words
 }

@@ -115,9 +115,9 @@ func TestDrift(t *testing.T) {
 	require.Equal(t, []int{6, 3, 0, 3}, []int{d.Repeats, d.Same, d.Up, d.Down})
 	require.InDelta(t, -.5, d.Shift, 1e-12)
 	require.Equal(t, []int64{2, 3, 4}, d.Changed)
-	require.Equal(t, "Of six entries shown twice, three got the same mark both times.", d.Words[0])
-	require.Contains(t, d.Words[1], "stricter")
-	require.Equal(t, []string{"No entry has been read twice yet."}, shortlist.Compare(nil, nil).Words)
+	require.Equal(t, "Recipes shown twice: 6. The same mark both times: 3.", d.Words[0].String())
+	require.Contains(t, d.Words[1].String(), "stricter")
+	require.Equal(t, []string{"No recipe has been read twice yet."}, said(shortlist.Compare(nil, nil).Words))
 }
 
 func TestShortlistAsJSON(t *testing.T) {

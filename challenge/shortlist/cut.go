@@ -7,25 +7,26 @@ import (
 	"slices"
 
 	"fairladle/challenge/panel"
+	"fairladle/challenge/wording"
 )
 
 // Line is one entry in the list of a reading round.
 type Line struct {
-	Entry    int64   `json:"entry"`
-	Rank     int     `json:"rank"` // 1 is best; level entries share a rank; 0 = no reading yet
-	In       bool    `json:"in"`
-	Score    float64 `json:"score"` // by the rule, 0 (out) to 2 (keep); calibrated scores may lie a little outside
-	Plain    float64 `json:"plain"` // mean mark
-	SE       float64 `json:"se"`    // standard error of Score; 0 where it cannot be told, and before three readers overlap
-	Readings int     `json:"readings"`
-	Keep     int     `json:"keep"`
-	Maybe    int     `json:"maybe"`
-	Out      int     `json:"out"`
-	Split    bool    `json:"split"` // somebody said keep and somebody said out
-	Tied     bool    `json:"tied"`
-	Group    int     `json:"group"` // entries of different groups share no readers, not even through others
-	Reason   string  `json:"reason"`
-	at       int     // place in the list of entries
+	Entry    int64            `json:"entry"`
+	Rank     int              `json:"rank"` // 1 is best; level entries share a rank; 0 = no reading yet
+	In       bool             `json:"in"`
+	Score    float64          `json:"score"` // by the rule, 0 (out) to 2 (keep); calibrated scores may lie a little outside
+	Plain    float64          `json:"plain"` // mean mark
+	SE       float64          `json:"se"`    // standard error of Score; 0 where it cannot be told, and before three readers overlap
+	Readings int              `json:"readings"`
+	Keep     int              `json:"keep"`
+	Maybe    int              `json:"maybe"`
+	Out      int              `json:"out"`
+	Split    bool             `json:"split"` // somebody said keep and somebody said out
+	Tied     bool             `json:"tied"`
+	Group    int              `json:"group"` // entries of different groups share no readers, not even through others
+	Reason   wording.Sentence `json:"reason"`
+	at       int              // place in the list of entries
 }
 
 // Strictness is how a reader marks compared with the average reader.
@@ -38,17 +39,17 @@ type Strictness struct {
 
 // Shortlist is the outcome of a reading round.
 type Shortlist struct {
-	Rule      Rule         `json:"rule"`
-	Used      Kind         `json:"used"` // Plain instead of Calibrated while fewer than three readers overlap
-	Size      int          `json:"size"`
-	Lines     []Line       `json:"lines"`               // best first; entries without a reading last
-	Undecided []int64      `json:"undecided,omitempty"` // level at the cut, waiting for a recorded draw
-	Places    int          `json:"places,omitempty"`    // how many of Undecided come in
-	Near      []int64      `json:"near,omitempty"`      // worth one more reading, the most useful first
-	Readers   []Strictness `json:"readers,omitempty"`   // once three readers overlap
-	Groups    int          `json:"groups"`              // 1 = all entries can be compared
-	Instead   *Instead     `json:"instead,omitempty"`   // once three readers overlap
-	Words     []string     `json:"words"`
+	Rule      Rule               `json:"rule"`
+	Used      Kind               `json:"used"` // Plain instead of Calibrated while fewer than three readers overlap
+	Size      int                `json:"size"`
+	Lines     []Line             `json:"lines"`               // best first; entries without a reading last
+	Undecided []int64            `json:"undecided,omitempty"` // level at the cut, waiting for a recorded draw
+	Places    int                `json:"places,omitempty"`    // how many of Undecided come in
+	Near      []int64            `json:"near,omitempty"`      // worth one more reading, the most useful first
+	Readers   []Strictness       `json:"readers,omitempty"`   // once three readers overlap
+	Groups    int                `json:"groups"`              // 1 = all entries can be compared
+	Instead   *Instead           `json:"instead,omitempty"`   // once three readers overlap
+	Words     []wording.Sentence `json:"words"`
 }
 
 // Instead is what the other kind of score would change.
@@ -96,17 +97,18 @@ type field struct {
 	table   *panel.Table // nil where nobody has read anything
 	fit     *panel.Fit
 	marks   map[int64][3]int // per entry: outs, maybes, keeps
+	values  map[int64][]float64
 }
 
 func newField(readings []Reading, entries []int64) (*field, error) {
-	f := &field{marks: make(map[int64][3]int, len(entries))}
+	f := &field{marks: make(map[int64][3]int, len(entries)), values: make(map[int64][]float64, len(entries))}
 	for _, e := range entries {
 		if _, twice := f.marks[e]; !twice {
 			f.marks[e] = [3]int{}
 			f.entries = append(f.entries, e)
 		}
 	}
-	last := make(map[[2]int64]Mark, len(readings))
+	last := make(map[[2]int64]Reading, len(readings))
 	var pairs [][2]int64
 	for _, r := range readings {
 		if _, listed := f.marks[r.Entry]; !listed {
@@ -119,18 +121,22 @@ func newField(readings []Reading, entries []int64) (*field, error) {
 		if _, again := last[key]; !again {
 			pairs = append(pairs, key)
 		}
-		last[key] = r.Mark
+		last[key] = r
 	}
 	if len(pairs) == 0 {
 		return f, nil
 	}
 	marks := make([]panel.Mark, len(pairs))
 	for n, p := range pairs {
-		m := last[p]
+		r := last[p]
 		counts := f.marks[p[0]]
-		counts[m]++
+		counts[r.Mark]++
 		f.marks[p[0]] = counts
-		marks[n] = panel.Mark{Item: p[0], Rater: p[1], Value: float64(m)}
+		f.values[p[0]] = append(f.values[p[0]], r.value())
+		marks[n] = panel.Mark{Item: p[0], Rater: p[1], Value: r.value()}
+	}
+	for _, v := range f.values {
+		slices.Sort(v) // sums must not depend on the order in which readings come in
 	}
 	var err error
 	if f.table, err = panel.NewTable(marks); err != nil {
@@ -176,7 +182,7 @@ func (f *field) lines(kind Kind) []Line {
 			at[e] = n
 		}
 		if f.overlapping() {
-			sd = within(f.marks)
+			sd = f.within()
 		}
 	}
 	lines := make([]Line, len(f.entries))
@@ -185,7 +191,7 @@ func (f *field) lines(kind Kind) []Line {
 		l := Line{at: n, Entry: e, Readings: c[Out] + c[Maybe] + c[Keep], Keep: c[Keep], Maybe: c[Maybe], Out: c[Out]}
 		l.Split = l.Keep > 0 && l.Out > 0
 		if l.Readings > 0 {
-			l.Plain = float64(l.Maybe+2*l.Keep) / float64(l.Readings)
+			l.Plain = mean(f.values[e])
 			l.Score, l.SE = l.Plain, sd/math.Sqrt(float64(l.Readings))
 			l.Group = f.fit.Groups.Item[at[e]]
 			if kind == Calibrated {
@@ -207,42 +213,39 @@ func (f *field) calibrated(item int) float64 {
 }
 
 func (f *field) grand() float64 {
-	sum, n := 0, 0
-	for _, c := range f.marks {
-		sum += c[Maybe] + 2*c[Keep]
-		n += c[Out] + c[Maybe] + c[Keep]
+	sum, n := 0., 0
+	for _, e := range f.entries {
+		for _, x := range f.values[e] {
+			sum += x
+			n++
+		}
 	}
-	return float64(sum) / float64(n)
+	return sum / float64(n)
 }
 
 // within is the pooled standard deviation of marks of the same entry; 0 where
 // no entry has two.
-func within(marks map[int64][3]int) float64 {
-	// Whole numbers keep the sum independent of the order of the map: the
-	// sum of squares about the mean, times n, grouped by n.
-	byN := map[int]int{}
-	df := 0
-	for _, c := range marks {
-		n := c[Out] + c[Maybe] + c[Keep]
-		sum := c[Maybe] + 2*c[Keep]
-		byN[n] += n*(c[Maybe]+4*c[Keep]) - sum*sum
-		df += max(0, n-1)
+func (f *field) within() float64 {
+	ss, df := 0., 0
+	for _, e := range f.entries {
+		m := mean(f.values[e])
+		for _, x := range f.values[e] {
+			ss += (x - m) * (x - m)
+		}
+		df += max(0, len(f.values[e])-1)
 	}
 	if df == 0 {
 		return 0
 	}
-	var ns []int
-	for n := range byN {
-		ns = append(ns, n)
-	}
-	slices.Sort(ns)
-	var ss float64
-	for _, n := range ns {
-		if n > 0 {
-			ss += float64(byN[n]) / float64(n)
-		}
-	}
 	return math.Sqrt(ss / float64(df))
+}
+
+func mean(xs []float64) float64 {
+	sum := 0.
+	for _, x := range xs {
+		sum += x
+	}
+	return sum / float64(max(1, len(xs)))
 }
 
 func known(se float64) float64 {

@@ -9,6 +9,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fairladle/challenge/shortlist"
+	"fairladle/challenge/wording"
 )
 
 var (
@@ -52,10 +53,10 @@ func TestOneReader(t *testing.T) {
 	require.Equal(t, 1, s.Places)
 	require.Equal(t, []int64{3, 5}, s.Near)
 	require.Empty(t, s.Readers, "no statistics before three readers")
-	require.Equal(t, "Two of six entries are on the shortlist.", s.Words[0])
-	require.Equal(t, "Two entries stand level at the cut for one place: a recorded draw decides.", s.Words[1])
-	require.Equal(t, "One entry has no reading yet and cannot be in.", s.Words[2])
-	require.Equal(t, "The one reader said keep.", s.Lines[0].Reason)
+	require.Equal(t, "By the marks, 2 of 6 recipes are on the shortlist.", s.Words[0].String())
+	require.Equal(t, "Level where the places end: 2; places left: 1. A recorded draw decides.", s.Words[1].String())
+	require.Equal(t, "One recipe has no reading yet and cannot be in by its marks.", s.Words[2].String())
+	require.Equal(t, "The one reader said keep.", s.Lines[0].Reason.String())
 
 	_, err := s.Drawn([]int64{3})
 	require.ErrorIs(t, err, shortlist.ErrDraw)
@@ -83,7 +84,7 @@ func TestCalibrationUndoesAStrictReader(t *testing.T) {
 	}
 	require.Less(t, byEntry[5].Plain, byEntry[6].Plain)
 	require.Greater(t, byEntry[5].Score, byEntry[5].Plain)
-	require.Contains(t, byEntry[5].Reason, "stricter")
+	require.Contains(t, byEntry[5].Reason.String(), "stricter")
 	require.Less(t, s.Readers[2].Effect, -.3)
 	require.Equal(t, 1, s.Groups)
 }
@@ -91,7 +92,7 @@ func TestCalibrationUndoesAStrictReader(t *testing.T) {
 func TestGroupsAreNamed(t *testing.T) {
 	s := mustCut(t, read("kom...", "kom...", "kom...", "...kom", "...kom"), numbers(6), 2, calibrated)
 	require.Equal(t, 2, s.Groups)
-	require.Contains(t, s.Words[1], "cannot be compared")
+	require.Contains(t, s.Words[1].String(), "cannot be compared")
 	require.Equal(t, []int64{1, 4}, s.Chosen())
 }
 
@@ -122,7 +123,7 @@ func TestCutAlwaysAddsUp(t *testing.T) {
 			} else {
 				require.False(t, l.In)
 			}
-			require.NotEmpty(t, l.Reason)
+			require.False(t, l.Reason.IsZero())
 			require.False(t, math.IsNaN(l.Score) || math.IsNaN(l.SE))
 		}
 		require.Equal(t, min(size, withReading), len(s.Chosen())+s.Places)
@@ -135,7 +136,7 @@ func TestTwoReadersGetPlainMeans(t *testing.T) {
 	s := mustCut(t, read("kommk", "kmoo."), numbers(5), 2, calibrated)
 	require.Equal(t, shortlist.Plain, s.Used)
 	require.Empty(t, s.Readers)
-	require.Contains(t, s.Words[1], "Fewer than three readers share entries")
+	require.Contains(t, s.Words[1].String(), "Fewer than three readers share recipes")
 	for _, l := range s.Lines {
 		require.Equal(t, l.Plain, l.Score)
 		require.Zero(t, l.SE)
@@ -219,8 +220,55 @@ func TestWhatTheOtherScoreWouldChange(t *testing.T) {
 }
 
 func TestARuleInWords(t *testing.T) {
-	require.Contains(t, plain.Words(), "the mean of its marks. Of entries")
-	require.Contains(t, calibrated.Words(), "least squares")
-	require.Contains(t, calibrated.Words(), "a recorded draw decides.")
-	require.Contains(t, shortlist.Rule{Kind: shortlist.Plain, AtCut: shortlist.TakeAll}.Words(), "all come in.")
+	require.Equal(t, []string{"Leave out counts 0, maybe 1, keep 2. A recipe's score is the mean of its marks.",
+		"Of recipes with the same score, more keeps come first, then fewer marks to leave out.",
+		"For those still level where the places end a recorded draw decides."}, said(plain.Words()))
+	require.Contains(t, calibrated.Words()[0].String(), "least squares")
+	require.Contains(t, shortlist.Rule{Kind: shortlist.Plain, AtCut: shortlist.TakeAll}.Words()[2].String(), "all come in.")
+	require.Contains(t, weighted.Words()[0].String(), "(taste ×3 and idea ×1)")
+}
+
+func said(words []wording.Sentence) []string {
+	var out []string
+	for _, w := range words {
+		out = append(out, w.String())
+	}
+	return out
+}
+
+var weighted = shortlist.Rule{Kind: shortlist.Plain, AtCut: shortlist.TakeNone,
+	Criteria: []shortlist.Criterion{{Name: "taste", Weight: 3}, {Name: "idea", Weight: 1}}}
+
+func TestCriteriaMakeTheMark(t *testing.T) {
+	for _, c := range []struct {
+		answers []int
+		mark    shortlist.Mark
+		score   float64
+	}{
+		{[]int{0, 0}, shortlist.Out, 0}, {[]int{0, 2}, shortlist.Out, .5}, {[]int{1, 0}, shortlist.Maybe, .75},
+		{[]int{1, 2}, shortlist.Maybe, 1.25}, {[]int{2, 0}, shortlist.Keep, 1.5}, {[]int{2, 2}, shortlist.Keep, 2},
+	} {
+		mark, score, err := weighted.Score(c.answers)
+		require.NoError(t, err)
+		require.Equal(t, c.mark, mark, "%v", c.answers)
+		require.InDelta(t, c.score, score, 1e-12)
+	}
+	for _, bad := range [][]int{nil, {1}, {1, 2, 0}, {3, 0}, {-1, 0}} {
+		_, _, err := weighted.Score(bad)
+		require.ErrorIs(t, err, shortlist.ErrCriteria)
+	}
+	_, _, err := plain.Score(nil)
+	require.ErrorIs(t, err, shortlist.ErrCriteria)
+	require.ErrorIs(t, shortlist.Rule{Kind: shortlist.Plain, AtCut: shortlist.TakeAll, Criteria: []shortlist.Criterion{{Name: "x"}}}.Check(), shortlist.ErrCriteria)
+	require.NoError(t, weighted.Check())
+}
+
+// Two entries with the same mark are parted by their criteria.
+func TestScoresOfCriteriaRank(t *testing.T) {
+	r := read("kkm")
+	r[0].Score, r[1].Score = new(1.5), new(1.75)
+	s := mustCut(t, r, numbers(3), 1, plain)
+	require.Equal(t, []int64{2}, s.Chosen())
+	require.Equal(t, 1.75, s.Lines[0].Score)
+	require.Equal(t, 1.0, s.Lines[2].Score, "without criteria the mark is the score")
 }

@@ -1,9 +1,10 @@
 package shortlist
 
 import (
-	"fmt"
 	"math/rand/v2"
 	"slices"
+
+	"fairladle/challenge/wording"
 )
 
 // Repeats chooses n entries that one reader gets again, unmarked, later in the
@@ -40,13 +41,13 @@ func Repeats(read []Reading, n int, seed [32]byte) []int64 {
 
 // Drift compares one reader's first marks with the second ones.
 type Drift struct {
-	Repeats int      `json:"repeats"`
-	Same    int      `json:"same"`
-	Up      int      `json:"up"`   // kinder the second time
-	Down    int      `json:"down"` // stricter the second time
-	Shift   float64  `json:"shift"`
-	Changed []int64  `json:"changed,omitempty"` // entries marked differently, by number
-	Words   []string `json:"words"`
+	Repeats int                `json:"repeats"`
+	Same    int                `json:"same"`
+	Up      int                `json:"up"`   // kinder the second time
+	Down    int                `json:"down"` // stricter the second time
+	Shift   float64            `json:"shift"`
+	Changed []int64            `json:"changed,omitempty"` // entries marked differently, by number
+	Words   []wording.Sentence `json:"words"`
 }
 
 // Compare looks at the entries in both lists; Shift is the mean change, in
@@ -84,19 +85,18 @@ func Compare(first, second []Reading) Drift {
 	return d
 }
 
-func (d Drift) sentences() []string {
+func (d Drift) sentences() []wording.Sentence {
 	if d.Repeats == 0 {
-		return []string{"No entry has been read twice yet."}
+		return []wording.Sentence{wording.Of("No recipe has been read twice yet.")}
 	}
-	words := []string{fmt.Sprintf("Of %s shown twice, %s got the same mark both times.",
-		counted(d.Repeats, "entry"), number(d.Same))}
+	words := []wording.Sentence{wording.Of("Recipes shown twice: %v. The same mark both times: %v.", d.Repeats, d.Same)}
 	switch {
 	case d.Up > d.Down && d.Shift >= .25:
-		words = append(words, "The marks became kinder in the course of the reading: look again at the early ones that just missed.")
+		words = append(words, wording.Of("The marks became kinder in the course of the reading: look again at the early ones that just missed."))
 	case d.Down > d.Up && d.Shift <= -.25:
-		words = append(words, "The marks became stricter in the course of the reading: look again at the late ones that just missed.")
+		words = append(words, wording.Of("The marks became stricter in the course of the reading: look again at the late ones that just missed."))
 	case 2*d.Same < d.Repeats:
-		words = append(words, "The marks changed in both directions, so the line between in and out is not sharp.")
+		words = append(words, wording.Of("The marks changed in both directions, so the line between in and out is not sharp."))
 	}
 	return words
 }

@@ -21,6 +21,6 @@ func ExampleAllocate() {
 		fmt.Println(sentence)
 	}
 	// Output:
-	// Each of the six readers has five entries.
-	// Every two readers share two entries, so that strict and lenient ones can be told apart.
+	// Each of the 6 readers has 5 recipes.
+	// Every two readers share 2 recipes, so that strict and lenient ones can be told apart.
 }

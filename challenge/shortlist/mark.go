@@ -55,10 +55,20 @@ func (m *Mark) UnmarshalText(b []byte) (err error) {
 	return err
 }
 
-// Reading is one reader's mark for one entry.
+// Reading is one reader's mark for one entry. Where the rule has criteria,
+// Score is their weighted mean (see Rule.Score), and Mark the nearest of the
+// three to it.
 type Reading struct {
-	Entry  int64  `json:"entry"`
-	Reader int64  `json:"reader"`
-	Mark   Mark   `json:"mark"`
-	Note   string `json:"note,omitempty"`
+	Entry  int64    `json:"entry"`
+	Reader int64    `json:"reader"`
+	Mark   Mark     `json:"mark"`
+	Score  *float64 `json:"score,omitempty"` // 0 to 2; nil: the number of the mark
+	Note   string   `json:"note,omitempty"`
+}
+
+func (r Reading) value() float64 {
+	if r.Score == nil {
+		return float64(r.Mark)
+	}
+	return *r.Score
 }

@@ -2,147 +2,107 @@ package shortlist
 
 import (
 	"fmt"
-	"strings"
+
+	"fairladle/challenge/wording"
 )
 
 // reason says in one sentence what an entry's readers said, and what
 // calibration did to it.
-func (l Line) reason(kind Kind) string {
-	if l.Readings == 0 {
-		return "Nobody has read it yet."
+func (l Line) reason(kind Kind) wording.Sentence {
+	said := l.said()
+	switch {
+	case l.Readings == 0 || kind != Calibrated:
+		return said
+	case l.Score-l.Plain >= noticeable:
+		return wording.Of("%v Its readers are stricter than the others, so it counts for more.", said)
+	case l.Plain-l.Score >= noticeable:
+		return wording.Of("%v Its readers are kinder than the others, so it counts for less.", said)
 	}
-	var parts []string
-	word := ""
-	for _, p := range []struct {
-		n    int
-		word string
-	}{{l.Keep, "keep"}, {l.Maybe, "maybe"}, {l.Out, "out"}} {
-		if p.n > 0 {
-			word = p.word
-			parts = append(parts, fmt.Sprintf("%s said %s", number(p.n), word))
-		}
-	}
-	text := fmt.Sprintf("Of %s, %s", counted(l.Readings, "reader"), strings.Join(parts, ", "))
-	if len(parts) == 1 {
-		text = fmt.Sprintf("%s said %s", everybody(l.Readings), word)
-	}
-	if kind == Calibrated && l.Score-l.Plain >= noticeable {
-		text += "; its readers are stricter than the others, so it counts for more"
-	}
-	if kind == Calibrated && l.Plain-l.Score >= noticeable {
-		text += "; its readers are more lenient than the others, so it counts for less"
-	}
-	return text + "."
-}
-
-// Words state a locked rule in plain words.
-func (r Rule) Words() string {
-	text := "Out counts 0, maybe 1, keep 2, and an entry's score is the mean of its marks"
-	if r.Kind == Calibrated {
-		text = "Out counts 0, maybe 1, keep 2, and an entry's score is what an average reader would have given it: how strict each reader is, is worked out by least squares from the entries that readers share (plain means while fewer than three readers overlap)"
-	}
-	text += ". Of entries with the same score, more keeps come first, then fewer outs; "
-	switch r.AtCut {
-	case TakeAll:
-		return text + "those still level at the end of the list all come in."
-	case TakeNone:
-		return text + "those still level at the end of the list do not come in."
-	}
-	return text + "for those still level at the end of the list a recorded draw decides."
+	return said
 }
 
 // noticeable is how far calibration must move a score before the reason says so.
 const noticeable = .1
 
-func everybody(n int) string {
-	switch n {
-	case 1:
-		return "The one reader"
-	case 2:
-		return "Both readers"
+// said is what the readers said: all the same, or each of it in turn.
+func (l Line) said() wording.Sentence {
+	if l.Readings == 0 {
+		return wording.Of("Nobody has read it yet.")
 	}
-	return "All " + number(n) + " readers"
+	var parts wording.List
+	var word wording.Sentence
+	for _, p := range []struct {
+		n    int
+		word wording.Sentence
+	}{{l.Keep, wording.Of("keep")}, {l.Maybe, wording.Of("maybe")}, {l.Out, wording.Of("leave out")}} {
+		if p.n > 0 {
+			word = p.word
+			parts = append(parts, wording.Of("%v said %v", p.n, p.word))
+		}
+	}
+	switch {
+	case len(parts) > 1:
+		return wording.Of("Of %v readers, %v.", l.Readings, parts)
+	case l.Readings == 1:
+		return wording.Of("The one reader said %v.", word)
+	case l.Readings == 2:
+		return wording.Of("Both readers said %v.", word)
+	}
+	return wording.Of("All %v readers said %v.", l.Readings, word)
 }
 
-func (s Shortlist) sentences() []string {
-	var words []string
-	say := func(format string, a ...any) { words = append(words, fmt.Sprintf(format, a...)) }
-	in, unread := len(s.Chosen()), len(s.Lines)-s.read()
-	say("%s of %s %s on the shortlist.", upper(number(in)), counted(len(s.Lines), "entry"), verb(in, "is", "are"))
-	if s.Rule.Kind == Calibrated && s.Used == Plain && s.read() > 0 {
-		say("Fewer than three readers share entries, so strict and lenient ones cannot be told apart: plain means are used.")
+// Words state a locked rule in plain words, a sentence each.
+func (r Rule) Words() []wording.Sentence {
+	return []wording.Sentence{r.scoreWords(), wording.Of("Of recipes with the same score, more keeps come first, then fewer marks to leave out."), r.cutWords()}
+}
+
+func (r Rule) scoreWords() wording.Sentence {
+	marks := wording.Of("Leave out counts 0, maybe 1, keep 2.")
+	if len(r.Criteria) > 0 {
+		marks = wording.Of("Each criterion counts 0, 1 or 2 by its weight (%v), and their mean is the mark.", r.weights())
 	}
-	if s.Groups > 1 && s.Used == Calibrated {
-		say("The readers fall into %s groups that have no entry in common, so entries of different groups cannot be compared; every group is taken to be equally good on average. One reader who reads a few entries of each group would link them.", number(s.Groups))
+	if r.Kind == Calibrated {
+		return wording.Of("%v A recipe's score is what an average reader would have given it: how strict each reader is, is worked out by least squares from the recipes that readers share. While fewer than three readers overlap, it is the mean of its marks.", marks)
+	}
+	return wording.Of("%v A recipe's score is the mean of its marks.", marks)
+}
+
+func (r Rule) weights() wording.List {
+	var ws wording.List
+	for _, c := range r.Criteria {
+		ws = append(ws, fmt.Sprintf("%s ×%d", c.Name, c.Weight))
+	}
+	return ws
+}
+
+func (r Rule) cutWords() wording.Sentence {
+	switch r.AtCut {
+	case TakeAll:
+		return wording.Of("Those still level where the places end all come in.")
+	case TakeNone:
+		return wording.Of("Those still level where the places end do not come in.")
+	}
+	return wording.Of("For those still level where the places end a recorded draw decides.")
+}
+
+func (s Shortlist) sentences() []wording.Sentence {
+	in, unread := len(s.Chosen()), len(s.Lines)-s.read()
+	words := []wording.Sentence{wording.Of("By the marks, %v of %v recipes are on the shortlist.", in, len(s.Lines))}
+	say := func(x wording.Sentence) { words = append(words, x) }
+	if s.Rule.Kind == Calibrated && s.Used == Plain && s.read() > 0 {
+		say(wording.Of("Fewer than three readers share recipes, so strict and lenient ones cannot be told apart: plain means are used."))
+	}
+	switch {
+	case s.Groups > 1 && s.Used == Calibrated:
+		say(wording.Of("The readers fall into %v groups that have no recipe in common, so recipes of different groups cannot be compared; every group is taken to be equally good on average. One reader who reads a few recipes of each group would link them.", s.Groups))
+	case s.Groups > 1:
+		say(wording.Of("The readers fall into %v groups that have no recipe in common, so recipes of different groups cannot be compared: a low mark may come from a strict reader as well as from a weak recipe. One reader who reads a few recipes of each group would link them.", s.Groups))
 	}
 	if len(s.Undecided) > 0 {
-		say("%s stand level at the cut for %s: a recorded draw decides.", upper(counted(len(s.Undecided), "entry")), counted(s.Places, "place"))
+		say(wording.Of("Level where the places end: %v; places left: %v. A recorded draw decides.", len(s.Undecided), s.Places))
 	}
 	if unread > 0 {
-		say("%s %s no reading yet and cannot be in.", upper(counted(unread, "entry")), verb(unread, "has", "have"))
+		say(wording.Count(unread, "One recipe has no reading yet and cannot be in by its marks.", "%v recipes have no reading yet and cannot be in by their marks."))
 	}
-	s.otherwise(say)
 	return words
 }
-
-// otherwise says what the other kind of score would change, up to a number of
-// entries that can be read.
-func (s Shortlist) otherwise(say func(string, ...any)) {
-	if s.Instead == nil {
-		return
-	}
-	by := map[Kind]string{Plain: "plain means", Calibrated: "scores corrected for strict and lenient readers"}[s.Instead.Kind]
-	in, out := len(s.Instead.In), len(s.Instead.Out)
-	switch {
-	case in+out == 0:
-		say("By %s the same entries would be in.", by)
-	case in > 6 || out > 6:
-		say("By %s %s would come in and %s drop out.", by, counted(in, "entry"), number(out))
-	case out == 0:
-		say("By %s %s would be in as well.", by, named(s.Instead.In))
-	case in == 0:
-		say("By %s %s would not be in.", by, named(s.Instead.Out))
-	default:
-		say("By %s %s would be in, and %s would not.", by, named(s.Instead.In), named(s.Instead.Out))
-	}
-}
-
-// named lists entries by number: "No. 3, No. 9 and No. 17".
-func named(entries []int64) string {
-	var names []string
-	for _, e := range entries {
-		names = append(names, fmt.Sprintf("No. %d", e))
-	}
-	last := len(names) - 1
-	if last == 0 {
-		return names[0]
-	}
-	return strings.Join(names[:last], ", ") + " and " + names[last]
-}
-
-func number(n int) string {
-	small := []string{"none", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"}
-	if n >= 0 && n < len(small) {
-		return small[n]
-	}
-	return fmt.Sprint(n)
-}
-
-func counted(n int, noun string) string {
-	switch {
-	case n == 1:
-		return "one " + noun
-	case strings.HasSuffix(noun, "y"):
-		return number(n) + " " + strings.TrimSuffix(noun, "y") + "ies"
-	}
-	return number(n) + " " + noun + "s"
-}
-
-func verb(n int, one, many string) string {
-	if n == 1 {
-		return one
-	}
-	return many
-}
-
-func upper(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
