@@ -199,20 +199,6 @@ func (db *DB) Announce(ctx context.Context, a challenge.Actor, id int64) error {
 	})
 }
 
-// HostWords saves the host's own words on the result page, Markdown.
-func (db *DB) HostWords(ctx context.Context, a challenge.Actor, id int64, words string) error {
-	if err := challenge.May(a, challenge.EditChallenge, id); err != nil {
-		return err
-	}
-	if len(words) > challenge.MaxBrief {
-		return challenge.Refuse(challenge.Invalid, "words", "This is too long: at most %v characters.", challenge.MaxBrief)
-	}
-	return db.write(ctx, func(tx *Tx) error {
-		_, err := tx.ExecContext(ctx, `UPDATE challenge SET host_words = ? WHERE id = ?`, words, id)
-		return err
-	})
-}
-
 // CloseDue records in the ledger every closing whose time has come. What may
 // be sent is decided by the time alone; this only writes it down.
 func (db *DB) CloseDue(ctx context.Context) error {

@@ -112,10 +112,8 @@ func (x erasable) eraseTexts(ctx context.Context, tx *Tx) error {
 		`DELETE FROM dish_search WHERE rowid = ?`); err != nil {
 		return err
 	}
-	for _, id := range photos {
-		if _, err := tx.ExecContext(ctx, `DELETE FROM photo WHERE id = ? AND NOT EXISTS (SELECT 1 FROM dish_version WHERE photo_id = photo.id)`, id); err != nil {
-			return err
-		}
+	if err := dropPhotos(ctx, tx, photos); err != nil {
+		return err
 	}
 	// Merging the index is what drops the words of a deleted row from it.
 	_, err = tx.ExecContext(ctx, `INSERT INTO dish_search (dish_search) VALUES ('optimize')`)

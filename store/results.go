@@ -15,8 +15,11 @@ import (
 type Results struct {
 	Challenge challenge.Challenge
 	Shows     challenge.Showing
-	Drawn     *PublicDish // the drawn entry
-	DrawRound int         // position of the draw it came from
+	Added     challenge.Publication // the host's video, sponsor; empty before there is a result
+	Drawn     *PublicDish           // the drawn entry
+	Instead   *PublicDish           // the alternate that stepped in where the drawn entry was withdrawn
+	Void      []challenge.Round     // draws that were declared void
+	DrawRound int                   // position of the draw it came from
 	Draws     []challenge.Round
 	Finalists []PublicDish
 	Verdicts  []PublicVerdict
@@ -25,6 +28,15 @@ type Results struct {
 	FinalRule ballot.FinalRule  // by which rule Final came about
 	Standings []ballot.Standing // weighted: how each score came about, in the order of Final
 	Recipes   []PublicDish      // those whose entrants agreed to publication
+}
+
+// Cooked is the dish that a draw led to: the drawn one, or the alternate in its
+// place; nil where there is none.
+func (x Results) Cooked() *PublicDish {
+	if x.Instead != nil {
+		return x.Instead
+	}
+	return x.Drawn
 }
 
 // Empty says that nothing may be seen yet.
@@ -50,7 +62,7 @@ func (db *DB) resultsAt(ctx context.Context, c challenge.Challenge, at time.Time
 	x.Challenge, x.Shows = c, c.Shows(challenge.Public, at)
 	err = db.read(ctx, func(q querier) error {
 		d := disclosure{ctx: ctx, q: q, challenge: c, shows: x.Shows}
-		for _, load := range []func(*Results) error{d.drawn, d.finalists, d.verdicts, d.votes, d.final, d.recipes} {
+		for _, load := range []func(*Results) error{d.added, d.drawn, d.finalists, d.verdicts, d.votes, d.final, d.recipes} {
 			if err := load(&x); err != nil {
 				return err
 			}
@@ -73,21 +85,51 @@ func (d disclosure) shown(k challenge.Kind) []challenge.Round {
 	return slices.DeleteFunc(d.challenge.Of(k), func(r challenge.Round) bool { return !d.shows.Outcome(r.ID) })
 }
 
-func (d disclosure) drawn(x *Results) error {
-	x.Draws = d.shown(challenge.Draw)
-	if len(x.Draws) == 0 {
-		return nil
-	}
-	last := x.Draws[len(x.Draws)-1]
-	out, err := outcome(d.ctx, d.q, last.ID)
-	if err != nil || len(out) == 0 || out[0].Note == "void" {
-		return err
-	}
-	dishes, err := d.dishes([]int64{out[0].Dish})
-	if err == nil && len(dishes) == 1 {
-		x.Drawn, x.DrawRound = &dishes[0], last.Position
+// added is what the host put beside the results, once there is one.
+func (d disclosure) added(x *Results) (err error) {
+	if d.shows.Results {
+		x.Added, err = publication(d.ctx, d.q, d.challenge.ID)
 	}
 	return err
+}
+
+func (d disclosure) drawn(x *Results) error {
+	x.Draws = d.shown(challenge.Draw)
+	for _, r := range x.Draws {
+		out, err := outcome(d.ctx, d.q, r.ID)
+		if err != nil {
+			return err
+		}
+		if len(out) > 0 && out[0].Note == "void" {
+			x.Void = append(x.Void, r)
+			x.Drawn, x.Instead = nil, nil
+			continue
+		}
+		if err := d.drawnIn(x, r, out); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// drawnIn tells the first place of a draw, and who stepped in for it.
+func (d disclosure) drawnIn(x *Results, r challenge.Round, out []challenge.Placing) error {
+	var ids []int64
+	for _, p := range out {
+		ids = append(ids, p.Dish)
+	}
+	dishes, err := d.dishes(ids)
+	if err != nil || len(dishes) == 0 {
+		return err
+	}
+	x.Drawn, x.Instead, x.DrawRound = &dishes[0], nil, r.Position
+	for i := range dishes[1:] {
+		if dishes[0].Withdrawn && !dishes[i+1].Withdrawn {
+			x.Instead = &dishes[i+1]
+			break
+		}
+	}
+	return nil
 }
 
 // finalists are what the last shown pick let through; where nobody picks, what

@@ -41,16 +41,25 @@ type Quote struct {
 }
 
 // verdicts tells the tastings: scores of the finalists' plates and of house
-// dishes, and of no others.
+// dishes, and of no others unless the host opened them all.
 func (d disclosure) verdicts(x *Results) error {
 	for _, r := range d.shown(challenge.Tasting) {
-		v, err := d.verdict(r, x.Finalists)
+		v, err := d.verdict(r, d.scored(*x))
 		if err != nil {
 			return err
 		}
 		x.Verdicts = append(x.Verdicts, v)
 	}
 	return nil
+}
+
+// scored are the finalists, or nothing to go by where the host opened every
+// score.
+func (d disclosure) scored(x Results) []PublicDish {
+	if x.Added.OpenScores {
+		return nil
+	}
+	return x.Finalists
 }
 
 func (d disclosure) verdict(r challenge.Round, finalists []PublicDish) (PublicVerdict, error) {

@@ -40,6 +40,7 @@ var allowed = map[string][]string{
 	"store":                      {"challenge/...", "challenge", "migrations"},
 	"store/backup":               {"store", "challenge/ledger"},
 	"web":                        {"challenge/...", "challenge", "store", "static", "static/...", "web/..."},
+	"web/announcement":           {},
 	"web/card":                   {},
 	"web/photo":                  {},
 	"web/text":                   {"challenge/wording"},

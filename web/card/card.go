@@ -25,6 +25,7 @@ type Card struct {
 	Title string
 	Under string // below the title
 	Foot  string // the site
+	Play  bool   // it stands for a video
 	Run   []bool // a knot of the thread for each round: whether it is done and shown
 }
 
@@ -64,7 +65,11 @@ const (
 func Draw(c Card) ([]byte, error) {
 	im := image.NewRGBA(image.Rect(0, 0, Width, Height))
 	draw.Draw(im, im.Bounds(), image.NewUniform(ground), image.Point{}, draw.Src)
-	drawThread(im, c.Run)
+	if c.Play {
+		drawPlay(im)
+	} else {
+		drawThread(im, c.Run)
+	}
 	if err := c.write(im); err != nil {
 		return nil, fmt.Errorf("card: %w", err)
 	}

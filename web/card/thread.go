@@ -49,3 +49,15 @@ func disc(im draw.Image, x, y int, radius float32, c color.Color) {
 	z.ClosePath()
 	z.Draw(im, im.Bounds(), image.NewUniform(c), image.Point{})
 }
+
+// drawPlay draws the mark of a moving picture where the thread would be.
+func drawPlay(im draw.Image) {
+	disc(im, thread, Height/2, 64, accent)
+	z := vector.NewRasterizer(im.Bounds().Dx(), im.Bounds().Dy())
+	x, y := float32(thread), float32(Height/2)
+	z.MoveTo(x-18, y-30)
+	z.LineTo(x+34, y)
+	z.LineTo(x-18, y+30)
+	z.ClosePath()
+	z.Draw(im, im.Bounds(), image.NewUniform(ground), image.Point{})
+}

@@ -1,6 +1,9 @@
 package views
 
 import (
+	"context"
+	"net/url"
+	"strings"
 	"time"
 
 	"fairladle/challenge"
@@ -12,8 +15,10 @@ import (
 type ResultsPage struct {
 	Frame   Frame
 	Results store.Results
-	Words   string // the host's own, as harmless HTML
+	Words   string   // the host's own, as harmless HTML
+	Card    *Reading // of the drawn entry, where its recipe is published
 	Preview bool
+	Desk    string // of the host, in a preview
 	Now     time.Time
 }
 
@@ -23,6 +28,7 @@ type HostResults struct {
 	Desk     string
 	Slug     string
 	Words    string // Markdown as typed
+	Added    challenge.Publication
 	Rounds   []ShownWhen
 	Scores   bool // a tasting is closed
 	Cooked   []store.CookedPage
@@ -75,4 +81,21 @@ type SchemaPerson struct {
 type SchemaStep struct {
 	Type string `json:"@type"`
 	Text string `json:"text"`
+}
+
+// videoTitle is what the link to the host's video says.
+func videoTitle(ctx context.Context, p challenge.Publication) string {
+	if p.VideoTitle != "" {
+		return p.VideoTitle
+	}
+	return t(ctx, "Watch the video")
+}
+
+// hostOf is the site that an address leads to.
+func hostOf(address string) string {
+	u, err := url.Parse(address)
+	if err != nil {
+		return address
+	}
+	return strings.TrimPrefix(u.Hostname(), "www.")
 }
