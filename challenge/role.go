@@ -1,5 +1,7 @@
 package challenge
 
+import "time"
+
 // Role is what somebody is to a challenge.
 type Role string
 
@@ -25,6 +27,13 @@ type Actor struct {
 	ID        int64
 	Challenge int64
 }
+
+// How long private links work after a challenge's results are released, or
+// after they were made where that is later.
+const (
+	HelpersLinkLife  = 30 * 24 * time.Hour
+	EntrantsLinkLife = 365 * 24 * time.Hour
+)
 
 // Action is something that not everybody may do.
 type Action string

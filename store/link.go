@@ -22,6 +22,7 @@ const (
 	ForReader  Purpose = "reader"
 	ForJudge   Purpose = "judge"
 	ForStandIn Purpose = "standin" // makes judges of guests at the table
+	ForReset   Purpose = "reset"   // a host's, to choose a new password
 )
 
 // tokenBytes is the size of a link's secret: 128 bits.
@@ -94,9 +95,10 @@ func followLink(ctx context.Context, q querier, p Purpose, token string, now tim
 		return Link{}, errForeignLink
 	}
 	l := Link{Purpose: p}
-	var expires, used, revoked int64
-	err := q.QueryRowContext(ctx, `SELECT id, challenge_id, subject_id, expires_at, used_at, revoked_at
-		FROM link WHERE token_hash = ? AND purpose = ?`, hash, p).Scan(&l.ID, &l.Challenge, &l.Subject, &expires, &used, &revoked)
+	var created, expires, used, revoked, release int64
+	err := q.QueryRowContext(ctx, `SELECT link.id, challenge_id, subject_id, link.created_at, expires_at, used_at, revoked_at, COALESCE(challenge.release_at, 0)
+		FROM link LEFT JOIN challenge ON challenge.id = link.challenge_id WHERE token_hash = ? AND purpose = ?`, hash, p).
+		Scan(&l.ID, &l.Challenge, &l.Subject, &created, &expires, &used, &revoked, &release)
 	switch {
 	case errors.Is(err, sql.ErrNoRows):
 		return Link{}, errForeignLink
@@ -106,10 +108,23 @@ func followLink(ctx context.Context, q querier, p Purpose, token string, now tim
 		return Link{}, challenge.Refuse(challenge.Over, "", "This link has been withdrawn. Ask the host for a new one.")
 	case used > 0:
 		return Link{}, challenge.Refuse(challenge.Over, "", "This link has been used and works only once.")
-	case expires > 0 && millis(now) >= expires:
+	case expires > 0 && millis(now) >= expires, linkRunsOut(p, moment(max(created, release)), now):
 		return Link{}, challenge.Refuse(challenge.Over, "", "This link has expired. Ask for a new one.")
 	}
 	return l, nil
+}
+
+// linkRunsOut says whether a link of a challenge is too old: the later of its
+// making and the release of the results counts, so that a challenge that moves
+// takes its links along.
+func linkRunsOut(p Purpose, since, now time.Time) bool {
+	switch p {
+	case ForCohost, ForReader, ForJudge:
+		return now.After(since.Add(challenge.HelpersLinkLife))
+	case ForEntrant:
+		return now.After(since.Add(challenge.EntrantsLinkLife))
+	}
+	return false
 }
 
 // Actor is who holds the link. The set-up link makes nobody yet.
@@ -127,4 +142,23 @@ func revokeLinks(ctx context.Context, tx *Tx, p Purpose, subject int64) error {
 	_, err := tx.ExecContext(ctx, `UPDATE link SET revoked_at = ? WHERE purpose = ? AND subject_id = ? AND revoked_at = 0`,
 		millis(tx.now), p, subject)
 	return err
+}
+
+// RenewOwn gives an entrant another private link; every earlier one stops.
+func (db *DB) RenewOwn(ctx context.Context, a challenge.Actor) (token string, err error) {
+	if err := challenge.May(a, challenge.KeepEntry, a.Challenge); err != nil {
+		return "", err
+	}
+	err = db.write(ctx, func(tx *Tx) error {
+		if err := revokeLinks(ctx, tx, ForEntrant, a.ID); err != nil {
+			return err
+		}
+		// A message that waits would bring a link that has stopped.
+		if _, err := tx.ExecContext(ctx, `DELETE FROM message WHERE dish_id = ? AND state = 'waiting' AND token <> ''`, a.ID); err != nil {
+			return err
+		}
+		token, err = newLink(ctx, tx, ForEntrant, a.Challenge, a.ID, 0)
+		return err
+	})
+	return token, err
 }

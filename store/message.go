@@ -125,36 +125,48 @@ func (db *DB) MailReceived(ctx context.Context, token string) error {
 	})
 }
 
-// AskLinkAgain leaves a message with a fresh private link for each entry that
-// an address sent to a challenge. It answers alike whether there are any.
+// AskLinkAgain notes that somebody wants the private links of what an address
+// sent to a challenge. What it does, and how long it takes, does not depend on
+// whether the address is known; [DB.RunJobs] does the rest a moment later.
 func (db *DB) AskLinkAgain(ctx context.Context, challengeID int64, email string) error {
 	key, err := challenge.AddressKey(email)
 	if err != nil {
 		return err
 	}
 	return db.write(ctx, func(tx *Tx) error {
-		c, err := challengeByID(ctx, tx, challengeID)
-		if err != nil {
-			return err
-		}
-		type own struct{ dish, person int64 }
-		scan := func(r *sql.Rows) (o own, err error) { return o, r.Scan(&o.dish, &o.person) }
-		owned, err := rows(ctx, tx, scan, `SELECT entry.dish_id, entrant.person_id FROM address JOIN entrant ON entrant.person_id = address.person_id
-			JOIN entry ON entry.dish_id = entrant.dish_id WHERE address.email_key = ? AND entry.challenge_id = ? AND NOT EXISTS
+		_, err := tx.ExecContext(ctx, `INSERT OR IGNORE INTO link_wish (challenge_id, email_key) VALUES (?, ?)`, challengeID, key)
+		return err
+	})
+}
+
+// grantWishes leaves a message with a fresh private link for each entry whose
+// link was asked for.
+func (db *DB) grantWishes(ctx context.Context) error {
+	var any bool
+	if err := db.reads.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM link_wish)`).Scan(&any); err != nil || !any {
+		return err
+	}
+	type own struct{ challenge, dish, person int64 }
+	scan := func(r *sql.Rows) (o own, err error) { return o, r.Scan(&o.challenge, &o.dish, &o.person) }
+	return db.write(ctx, func(tx *Tx) error {
+		owned, err := rows(ctx, tx, scan, `SELECT entry.challenge_id, entry.dish_id, entrant.person_id FROM link_wish
+			JOIN address ON address.email_key = link_wish.email_key JOIN entrant ON entrant.person_id = address.person_id
+			JOIN entry ON entry.dish_id = entrant.dish_id AND entry.challenge_id = link_wish.challenge_id WHERE NOT EXISTS
 			(SELECT 1 FROM message m WHERE m.person_id = entrant.person_id AND m.dish_id = entry.dish_id AND m.kind = ? AND m.created_at > ?)
-			ORDER BY entry.number LIMIT 20`, key, challengeID, messageLink, millis(tx.now.Add(-againAfter)))
+			ORDER BY entry.dish_id LIMIT 1000`, messageLink, millis(tx.now.Add(-againAfter)))
 		if err != nil {
 			return err
 		}
 		for _, o := range owned {
-			token, err := newLink(ctx, tx, ForEntrant, challengeID, o.dish, 0)
+			token, err := newLink(ctx, tx, ForEntrant, o.challenge, o.dish, 0)
 			if err != nil {
 				return err
 			}
-			if err := addEntryMessage(ctx, tx, c.ID, o.person, o.dish, messageLink, token); err != nil {
+			if err := addEntryMessage(ctx, tx, o.challenge, o.person, o.dish, messageLink, token); err != nil {
 				return err
 			}
 		}
-		return nil
+		_, err = tx.ExecContext(ctx, `DELETE FROM link_wish`)
+		return err
 	})
 }

@@ -168,6 +168,11 @@ func TestLinkAgainAnswersAlike(t *testing.T) {
 	}
 	known, unknown := ask("ENTRANT1@example.net"), ask("stranger@example.net")
 	require.Equal(t, known.body, unknown.body)
+	none, err := l.db.Waiting(t.Context(), 10)
+	require.NoError(t, err)
+	require.Empty(t, none, "nothing that would take longer for a known address is done before the answer")
+	_, err = l.db.RunJobs(t.Context())
+	require.NoError(t, err)
 	waiting, err := l.db.Waiting(t.Context(), 10)
 	require.NoError(t, err)
 	require.Len(t, waiting, 1)

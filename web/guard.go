@@ -122,42 +122,13 @@ func (s *Server) voiced(next http.Handler) http.Handler {
 		}
 		if strings.HasPrefix(site.PublicURL, "https:") {
 			w.Header().Set("Strict-Transport-Security", "max-age=31536000")
-			w = &secureCookies{ResponseWriter: w}
+			w = &sealedCookies{ResponseWriter: w}
+			ownCookies(r)
 		}
 		ctx := withSite(text.With(r.Context(), text.For(site.Language, nil)), site)
 		next.ServeHTTP(w, r.WithContext(ctx))
 	})
 }
-
-// secureCookies marks every cookie of a site with an https address as one
-// that must not travel in the clear.
-type secureCookies struct {
-	http.ResponseWriter
-	wrote bool
-}
-
-func (w *secureCookies) WriteHeader(status int) {
-	if !w.wrote {
-		w.wrote = true
-		cookies := w.Header()["Set-Cookie"]
-		for i, c := range cookies {
-			if !strings.Contains(c, "; Secure") {
-				cookies[i] = c + "; Secure"
-			}
-		}
-	}
-	w.ResponseWriter.WriteHeader(status)
-}
-
-func (w *secureCookies) Write(b []byte) (int, error) {
-	if !w.wrote {
-		w.WriteHeader(http.StatusOK)
-	}
-	return w.ResponseWriter.Write(b)
-}
-
-// Unwrap lets http.ResponseController reach the connection.
-func (w *secureCookies) Unwrap() http.ResponseWriter { return w.ResponseWriter }
 
 // zoned makes a page write times in the challenge's zone.
 func zoned(r *http.Request, c challenge.Challenge) *http.Request {

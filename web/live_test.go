@@ -11,6 +11,7 @@ import (
 	"net/http"
 	"net/http/cookiejar"
 	"net/http/httptest"
+	"net/netip"
 	"net/url"
 	"path/filepath"
 	"regexp"
@@ -74,14 +75,23 @@ func (l *live) restart() {
 
 // A person is a browser of their own.
 type person struct {
-	live   *live
-	client *http.Client
+	live    *live
+	client  *http.Client
+	network string // what a proxy says the request comes from, "" for none
 }
+
+// via is the same browser on another network, as a proxy tells.
+func (p *person) via(network string) *person {
+	return &person{p.live, p.client, network}
+}
+
+// loopback is where the proxies of a test are.
+func loopback() []netip.Prefix { return []netip.Prefix{netip.MustParsePrefix("127.0.0.0/8")} }
 
 func (l *live) person() *person {
 	jar, err := cookiejar.New(nil)
 	require.NoError(l.t, err)
-	return &person{l, &http.Client{Jar: jar, Timeout: time.Minute}}
+	return &person{live: l, client: &http.Client{Jar: jar, Timeout: time.Minute}}
 }
 
 // A page is an answer that was read.
@@ -107,6 +117,9 @@ func (p *person) do(method, path, contentType string, body io.Reader) *page {
 	require.NoError(p.live.t, err)
 	if contentType != "" {
 		req.Header.Set("Content-Type", contentType)
+	}
+	if p.network != "" {
+		req.Header.Set("X-Forwarded-For", p.network)
 	}
 	res, err := p.client.Do(req)
 	require.NoError(p.live.t, err)

@@ -5,6 +5,7 @@ import (
 	"crypto/rand"
 	"net/http"
 	"net/http/httptest"
+	"net/netip"
 	"path/filepath"
 	"regexp"
 	"strings"
@@ -66,6 +67,8 @@ func newMatrix(t *testing.T) matrix {
 	return m
 }
 
+var asked int
+
 var parameter = regexp.MustCompile(`\{[a-z]+\}`)
 
 // ask sends an empty request to a route whose parameters are filled in.
@@ -73,6 +76,10 @@ func (m matrix) ask(method, pattern, purpose, token string) *httptest.ResponseRe
 	path := strings.NewReplacer("{slug}", m.slug, "{purpose}", purpose, "{token}", token, "{round}", "1", "{number}", "1", "{code}", "417").Replace(pattern)
 	path = parameter.ReplaceAllString(path, "1")
 	r := httptest.NewRequestWithContext(context.Background(), method, path, nil)
+	r.Host = "127.0.0.1"
+	// Each from another network: guesses from one are slowed.
+	r.RemoteAddr = netip.AddrPortFrom(netip.AddrFrom4([4]byte{10, byte(asked >> 16), byte(asked >> 8), byte(asked)}), 4000).String()
+	asked++
 	if method == http.MethodPost {
 		r.Header.Set("Content-Type", "application/x-www-form-urlencoded")
 	}

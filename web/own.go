@@ -170,6 +170,20 @@ func (s *Server) withdraw(w http.ResponseWriter, r *http.Request) error {
 	return to(w, r, base+"?said=withdrawn")
 }
 
+// renewOwn makes another private link for somebody whose link others have
+// seen.
+func (s *Server) renewOwn(w http.ResponseWriter, r *http.Request) error {
+	a, _, _, r, err := s.own(r)
+	if err != nil {
+		return err
+	}
+	token, err := s.db.RenewOwn(r.Context(), a)
+	if err != nil {
+		return err
+	}
+	return to(w, r, "/entry/"+token+"?said=renewed")
+}
+
 // slip is the entry slip as a file to keep.
 func (s *Server) slip(w http.ResponseWriter, r *http.Request) error {
 	a, o, _, r, err := s.own(r)

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
+	"github.com/trustelem/zxcvbn"
 	"golang.org/x/crypto/argon2"
 
 	"fairladle/challenge"
@@ -28,12 +29,40 @@ const (
 // MinPassword is the shortest password taken, in characters.
 const MinPassword = 10
 
-// CheckPassword refuses a password that is too short or far too long.
-func CheckPassword(p string) error {
+// A password is among those that programs try first where its zxcvbn score
+// (0 to 4) is below guessedFirst, fewer than about a million guesses, or where
+// less than unrelated characters are left of it without the names around it.
+const (
+	guessedFirst = 2
+	unrelated    = 6
+)
+
+// CheckPassword refuses a password that is too short, far too long, or easily
+// guessed: one of the lists of common passwords, or made of what stands
+// around it, such as the host's or the site's name.
+func CheckPassword(p string, about ...string) *challenge.Refusal {
 	if n := utf8.RuneCountInString(p); n < MinPassword || n > 200 {
 		return challenge.Refuse(challenge.Invalid, "password", "Choose a password of at least %v characters; a few words in a row do well.", MinPassword)
 	}
+	if guessed(p, about) {
+		return challenge.Refuse(challenge.Invalid, "password", "This password is easily guessed: it is a common one, or made of a pattern or of names. A few unrelated words in a row do well.")
+	}
 	return nil
+}
+
+func guessed(p string, about []string) bool {
+	var words []string
+	left := strings.ToLower(p)
+	for _, w := range strings.Fields(strings.ToLower(strings.Join(about, " "))) {
+		words = append(words, w)
+		if len(w) > 2 {
+			left = strings.ReplaceAll(left, w, "")
+		}
+	}
+	// Matching takes longer than in proportion to the length, and a long
+	// password is not improved by its end.
+	first := []rune(p)
+	return utf8.RuneCountInString(left) < unrelated || zxcvbn.PasswordStrength(string(first[:min(len(first), 64)]), words).Score < guessedFirst
 }
 
 // HashPassword hashes with a fresh salt, in the PHC string form.

@@ -27,7 +27,7 @@ func (s *Server) showPeople(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) peoplePage(r *http.Request, d desk) (views.PeoplePage, error) {
 	f := s.deskFrame(r, d, text.T(r.Context(), "People"))
 	f.Said = said(r)
-	p := views.PeoplePage{Frame: f, Base: d.base}
+	p := views.PeoplePage{Frame: f, Base: d.base, Ends: d.challenge.ReleaseAt.Add(challenge.HelpersLinkLife)}
 	all, err := s.db.Participants(r.Context(), d.actor, d.challenge.ID)
 	p.People = all
 	return p, err

@@ -30,6 +30,10 @@ var sayings = map[string]string{
 	"given":        "Each went to one more reader who may read it.",
 	"declined":     "You do not judge this recipe any more.",
 	"erased":       "Erased. Nothing of it can be brought back.",
+	"renewed":      "This is your new private link. The old one has stopped working; keep this address.",
+	"ended":        "Signed out there.",
+	"password":     "Your password is changed, and you are signed out everywhere else.",
+	"reset":        "Your password is changed. Sign in with it.",
 	"tie":          "The scores leave a tie that the rule settles by a draw. Roll below.",
 }
 

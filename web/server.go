@@ -21,6 +21,9 @@ type Config struct {
 	Log *slog.Logger
 	// Proxies may say in X-Forwarded-For whom they speak for; nobody else can.
 	Proxies []netip.Prefix
+	// Names are further names under which the site may be asked, besides that
+	// of its public address.
+	Names []string
 	// EntriesPerMinute is how often one network may use the entry form; 0 is
 	// 120.
 	EntriesPerMinute int
@@ -48,15 +51,7 @@ func New(db *store.DB, c Config) *Server {
 		c.Log = slog.New(slog.DiscardHandler)
 	}
 	s := &Server{db: db, config: c, photos: photo.NewCleaner(2), hashing: make(chan struct{}, 2), importing: make(chan struct{}, 1), mark: rand.Text()}
-	s.sessions = scs.New()
-	s.sessions.Store = db.Sessions()
-	s.sessions.HashTokenInStore = true
-	s.sessions.Lifetime = 14 * 24 * time.Hour
-	s.sessions.IdleTimeout = 7 * 24 * time.Hour
-	s.sessions.Cookie.Name = "fairladle"
-	s.sessions.Cookie.HttpOnly = true
-	s.sessions.Cookie.SameSite = http.SameSiteLaxMode
-	s.sessions.Cookie.Secure = false // secureCookies adds it where the site's address is https
+	s.sessions = newSessions(db)
 	s.sessions.ErrorFunc = func(w http.ResponseWriter, r *http.Request, err error) {
 		s.page(func(http.ResponseWriter, *http.Request) error { return err })(w, r)
 	}

@@ -59,7 +59,7 @@ func (s *Server) setUp(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	if err := s.signIn(r, host); err != nil {
+	if err := s.signIn(w, r, host); err != nil {
 		return err
 	}
 	return to(w, r, "/host")
@@ -76,8 +76,8 @@ func (s *Server) checkSetUp(r *http.Request, p views.SetUpPage) error {
 	if _, err := challenge.AddressKey(p.Email); err != nil {
 		bad.Add("email", "This does not look like an e-mail address. Check it for typing errors.")
 	}
-	if err := CheckPassword(r.PostFormValue("password")); err != nil {
-		bad = append(bad, err.(*challenge.Refusal))
+	if err := CheckPassword(r.PostFormValue("password"), p.Name, p.SiteName, p.Email); err != nil {
+		bad = append(bad, err)
 	}
 	if err := s.checkAddress(r.Context(), p.Address, p.Trial, p.Keep); err != nil {
 		bad = append(bad, err)
@@ -85,12 +85,23 @@ func (s *Server) checkSetUp(r *http.Request, p views.SetUpPage) error {
 	return bad.Err()
 }
 
+// IsAddress says whether a text can be a site's public address: scheme and
+// name, and nothing behind them.
+func IsAddress(s string) bool {
+	u, err := url.Parse(s)
+	return err == nil && u.Hostname() != "" && (u.Scheme == "http" || u.Scheme == "https") && u.Path == "" && u.RawQuery == "" &&
+		!u.ForceQuery && u.Fragment == "" && u.User == nil
+}
+
 // checkAddress tries the public address at once: it must lead back to this
 // very process, so that no link or QR code ever leads nowhere.
 func (s *Server) checkAddress(ctx context.Context, address string, trial, keep bool) *challenge.Refusal {
-	u, err := url.Parse(address)
-	if err != nil || u.Host == "" || (u.Scheme != "http" && u.Scheme != "https") || u.Path != "" || u.RawQuery != "" || u.User != nil {
+	if !IsAddress(address) {
 		return challenge.Refuse(challenge.Invalid, "address", "Write the address with https:// and without anything behind the name, such as https://recipes.example.org.")
+	}
+	u, err := url.Parse(address)
+	if err != nil {
+		return challenge.Refuse(challenge.Invalid, "address", "This is no address.")
 	}
 	if onlyHere(u.Hostname()) {
 		if trial {

@@ -25,9 +25,6 @@ func site(r *http.Request) store.Site {
 	return s
 }
 
-// host is the signed-in host's account, 0 for none.
-func (s *Server) host(r *http.Request) int64 { return s.sessions.GetInt64(r.Context(), "host") }
-
 // hostActor is who asks on a host's page, or a refusal.
 func (s *Server) hostActor(r *http.Request) (challenge.Actor, error) {
 	a := challenge.Actor{Role: challenge.Public}

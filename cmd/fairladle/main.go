@@ -23,6 +23,7 @@ type command struct {
 var commands = []command{
 	{"demo", "try it: a server on a temporary folder, filled with an invented community", demoCommand},
 	{"serve", "run a server on a data folder", serveCommand},
+	{"host", "list hosts, let one in who is locked out, add one, or move the site's address", hostCommand},
 	{"healthy", "ask a running server whether it answers", healthyCommand},
 	{"read", "print what is understood of recipes, without a server", readCommand},
 	{"import", "bring recipes in from mail and files, with a preview", importCommand},

@@ -70,6 +70,9 @@ type fetched struct {
 
 func (c *collector) fetch(ctx context.Context, at string) (f fetched, err error) {
 	r := httptest.NewRequestWithContext(ctx, http.MethodGet, at, http.NoBody)
+	if u, err := url.Parse(c.public); err == nil && u.Host != "" {
+		r.Host = u.Host
+	}
 	w := httptest.NewRecorder()
 	c.handler.ServeHTTP(w, r)
 	f = fetched{status: w.Code, kind: kindOf(w.Header().Get("Content-Type")), body: w.Body.Bytes()}
