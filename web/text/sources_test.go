@@ -29,7 +29,7 @@ type reader struct {
 }
 
 // saidByName are tables whose entries reach the catalogue through a variable.
-var saidByName = []string{"sayings"}
+var saidByName = []string{"web.sayings"}
 
 func sentences(t *testing.T, root string) map[string]string {
 	r := &reader{map[string]string{}, map[string][]ast.Expr{}, map[string][]ast.Expr{}, map[string]bool{}, map[string]bool{}, token.NewFileSet()}
@@ -87,7 +87,7 @@ func (r *reader) file(f *ast.File) {
 			for _, s := range x.Specs {
 				if v, ok := s.(*ast.ValueSpec); ok {
 					for _, name := range v.Names {
-						r.tables[name.Name] = append(r.tables[name.Name], v.Values...)
+						r.tables[f.Name.Name+"."+name.Name] = append(r.tables[f.Name.Name+"."+name.Name], v.Values...)
 					}
 				}
 			}
@@ -96,7 +96,7 @@ func (r *reader) file(f *ast.File) {
 	ast.Inspect(f, func(n ast.Node) bool {
 		if c, ok := n.(*ast.CallExpr); ok {
 			for _, e := range spoken(c) {
-				r.sentence(e)
+				r.sentence(f.Name.Name, e)
 			}
 		}
 		return true
@@ -153,7 +153,7 @@ func called(f ast.Expr) (name, of string) {
 }
 
 // sentence takes what is said in a call.
-func (r *reader) sentence(e ast.Expr) {
+func (r *reader) sentence(pkg string, e ast.Expr) {
 	if s, ok := literal(e); ok {
 		r.keep(s, e)
 		return
@@ -163,16 +163,24 @@ func (r *reader) sentence(e ast.Expr) {
 		name, _ := called(x.Fun)
 		r.calls[name] = true
 	case *ast.IndexExpr:
-		if name, _ := called(x.X); name != "" {
+		if name := tableName(pkg, x.X); name != "" {
 			r.byName[name] = true
 		}
 		r.value(x.X)
-	case *ast.Ident:
-		r.byName[x.Name] = true
-	case *ast.SelectorExpr:
-		if id, ok := x.X.(*ast.Ident); ok && id.Name == "draw" {
-			r.byName[x.Sel.Name] = true
-		}
+	case *ast.Ident, *ast.SelectorExpr:
+		r.byName[tableName(pkg, e)] = true
+	}
+}
+
+// tableName is a table or constant with its package, "" for anything else.
+func tableName(pkg string, e ast.Expr) string {
+	switch name, of := called(e); of {
+	case "":
+		return pkg + "." + name
+	case "?":
+		return ""
+	default:
+		return of + "." + name
 	}
 }
 
