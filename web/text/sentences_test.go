@@ -29,7 +29,7 @@ var (
 func TestSentencesHaveGerman(t *testing.T) {
 	said := sentences(t, "../..")
 	de, wrong := read(german)
-	require.Empty(t, wrong)
+	require.True(t, *write || len(wrong) == 0, "run this test with -args -write, or mend: %v", wrong)
 	var lacking, dead []string
 	for s, at := range said {
 		own, ok := de[s]
