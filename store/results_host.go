@@ -3,19 +3,13 @@ package store
 import (
 	"context"
 	"strconv"
-	"unicode"
-	"unicode/utf8"
 
 	"fairladle/challenge"
 	"fairladle/challenge/tasting"
+	"fairladle/challenge/wording"
 )
 
 func itoa(n int) string { return strconv.Itoa(n) }
-
-func capital(s string) string {
-	first, size := utf8.DecodeRuneInString(s)
-	return string(unicode.ToUpper(first)) + s[size:]
-}
 
 // tastingRecord reads the record of a closed tasting and its plates by id.
 func tastingRecord(ctx context.Context, q querier, round int64) (TastingRecord, map[int64]Plate, error) {
@@ -36,9 +30,9 @@ type TastingResult struct {
 	Record    TastingRecord
 	Places    []JudgedPlate
 	Sheets    []NamedSheet
-	Sentences []string
-	Caution   string // what the plates do not let anybody tell
-	Details   []string
+	Sentences []wording.Sentence
+	Caution   wording.Sentence // what the plates do not let anybody tell
+	Details   []wording.Sentence
 }
 
 // A JudgedPlate is a plate with its place.
@@ -97,7 +91,7 @@ func newTastingResult(rec TastingRecord, served map[int64]Plate, people []Partic
 	for _, s := range rec.Sheets {
 		x.Sheets = append(x.Sheets, NamedSheet{s, names[s.Judge], served[s.Plate]})
 	}
-	name := func(plate int64) string {
+	name := func(plate int64) any {
 		d := served[plate].Dish
 		return spoken(PublicDish{Number: d.Number, Title: d.Title})
 	}

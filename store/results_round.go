@@ -6,6 +6,7 @@ import (
 
 	"fairladle/challenge"
 	"fairladle/challenge/tasting"
+	"fairladle/challenge/wording"
 )
 
 // A PublicVerdict is the outcome of a tasting. It names no judge, and holds no
@@ -17,10 +18,10 @@ type PublicVerdict struct {
 	Unit      tasting.Unit
 	Judges    int
 	Places    []PublicPlace
-	Sentences []string
-	Caution   string   // what the plates do not let anybody tell
-	Details   []string // how sure it is
-	Tie       bool     // a recorded draw settled a tie
+	Sentences []wording.Sentence
+	Caution   wording.Sentence   // what the plates do not let anybody tell
+	Details   []wording.Sentence // how sure it is
+	Tie       bool               // a recorded draw settled a tie
 	Quotes    []Quote
 	Amended   int // sheets changed after they were sealed
 }
@@ -85,7 +86,7 @@ func (d disclosure) verdict(r challenge.Round, finalists []PublicDish) (PublicVe
 			v.Places = append(v.Places, PublicPlace{p, dish, plates[p.Plate].Cook})
 		}
 	}
-	name := func(plate int64) string { return spoken(onPlate[plate]) }
+	name := func(plate int64) any { return spoken(onPlate[plate]) }
 	v.Caution = rec.caution(plates)
 	v.Sentences, v.Details = rec.Verdict.Sentences(name), rec.Certainty.Sentences(rec.Verdict, name)
 	people, err := participants(d.ctx, d.q, d.challenge.ID)
@@ -103,14 +104,14 @@ func isFinalist(d PublicDish, finalists []PublicDish) bool {
 }
 
 // spoken is how a dish is called in the middle of a sentence.
-func spoken(d PublicDish) string {
+func spoken(d PublicDish) wording.Sentence {
 	switch {
 	case d.House():
-		return "the house dish “" + d.Title + "”"
+		return wording.Of("the house dish “%v”", d.Title)
 	case d.Title == "":
-		return "No. " + itoa(d.Number)
+		return wording.Of("No. %v", d.Number)
 	}
-	return "“" + d.Title + "” (No. " + itoa(d.Number) + ")"
+	return wording.Of("“%v” (No. %v)", d.Title, d.Number)
 }
 
 // quotes collects what may be quoted. The order says nothing about who wrote

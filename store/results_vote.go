@@ -8,6 +8,7 @@ import (
 	"fairladle/challenge"
 	"fairladle/challenge/ballot"
 	"fairladle/challenge/ledger"
+	"fairladle/challenge/wording"
 )
 
 // A PublicVote is the outcome of a vote.
@@ -15,7 +16,7 @@ type PublicVote struct {
 	Round      challenge.Round
 	Ballots    int
 	Counts     []PublicCount // most votes first; first choices where the method ranks
-	Sentences  []string
+	Sentences  []wording.Sentence
 	Commitment string
 	Result     ballot.Result
 	Dishes     map[int64]PublicDish
@@ -62,24 +63,24 @@ func (d disclosure) vote(r challenge.Round) (PublicVote, VoteRecord, error) {
 }
 
 // voteWords tells the count, and for two dishes whether it could be chance.
-func voteWords(v PublicVote, rec VoteRecord) []string {
+func voteWords(v PublicVote, rec VoteRecord) []wording.Sentence {
 	if len(v.Result.Order) == 0 || v.Ballots == 0 {
-		return []string{"No ballot was cast."}
+		return []wording.Sentence{wording.Of("No ballot was cast.")}
 	}
-	name := func(id int64) string { return spoken(v.Dishes[id]) }
-	var words []string
+	name := func(id int64) any { return spoken(v.Dishes[id]) }
+	var words []wording.Sentence
 	switch front := v.Result.Order[0]; {
 	case v.Result.Method == ballot.OneChoice && len(front) == 1:
-		words = append(words, capital(name(front[0]))+" has the most votes.")
+		words = append(words, wording.Of("%v has the most votes.", name(front[0])))
 	case v.Result.Method == ballot.OneChoice:
-		words = append(words, "The vote leaves several dishes level in front.")
+		words = append(words, wording.Of("The vote leaves several dishes level in front."))
 	default:
 		// No draw follows a vote: what it leaves level stays level.
 		told := v.Result
 		told.NeedsDraw = nil
 		words = told.Sentences(name)
 		if len(v.Result.NeedsDraw) > 0 {
-			words = append(words, "What votes leave level stays level.")
+			words = append(words, wording.Of("What votes leave level stays level."))
 		}
 	}
 	if len(v.Counts) == 2 {

@@ -11,6 +11,7 @@ import (
 	"fairladle/challenge"
 	"fairladle/challenge/ledger"
 	"fairladle/challenge/tasting"
+	"fairladle/challenge/wording"
 )
 
 // openTasting gives every plate its blind code and locks the house dishes.
@@ -136,7 +137,7 @@ func explain(tx *Tx, r challenge.Round, rec *TastingRecord) error {
 // is the recipe's or the cook's; empty where there is nothing to say. Cooks are
 // told apart by their names, without regard to capitals and blanks. A record read
 // back names no dish beside a plate, so served does.
-func (rec TastingRecord) caution(served map[int64]Plate) string {
+func (rec TastingRecord) caution(served map[int64]Plate) wording.Sentence {
 	var ps []tasting.Plate
 	number := map[string]int64{}
 	of := func(kind, name string) int64 {

@@ -1,10 +1,11 @@
 package ballot
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mathext"
+
+	"fairladle/challenge/wording"
 )
 
 // AtLeast is the chance of x or more successes in n trials that succeed with
@@ -58,29 +59,27 @@ func Preference(x, n int, z float64) (low, high float64) {
 }
 
 // Chance says in plain words what TwoSided tells about two dishes.
-func Chance(a, b int) string {
+func Chance(a, b int) wording.Sentence {
 	if a+b == 0 {
-		return "Nobody voted for either dish."
+		return wording.Of("Nobody voted for either dish.")
 	}
 	p := TwoSided(a, b)
-	text := fmt.Sprintf("%d voted for the one dish and %d for the other. As if the voters were a random sample: ", max(a, b), min(a, b))
-	switch {
-	case p > .05:
-		return text + fmt.Sprintf("if nobody really preferred either, a split at least this uneven would come up in about %s, so the difference could well be chance.", inHundred(p))
-	default:
-		return text + fmt.Sprintf("if nobody really preferred either, a split this uneven would come up in only about %s, so it is probably no accident.", inHundred(p))
+	if p > .05 {
+		return wording.Of("%v voted for the one dish and %v for the other. As if the voters were a random sample: if nobody really preferred either, a split at least this uneven would come up in about %v, so the difference could well be chance.",
+			max(a, b), min(a, b), inHundred(p))
 	}
+	return wording.Of("%v voted for the one dish and %v for the other. As if the voters were a random sample: if nobody really preferred either, a split this uneven would come up in only about %v, so it is probably no accident.",
+		max(a, b), min(a, b), inHundred(p))
 }
 
-func inHundred(p float64) string {
-	if p >= .095 {
-		return fmt.Sprintf("%.0f of 100 votes", 100*p)
+func inHundred(p float64) wording.Sentence {
+	switch {
+	case p >= .095:
+		return wording.Of("%v of 100 votes", int(math.Round(100*p)))
+	case p >= .0095:
+		return wording.Of("%v of 1000 votes", int(math.Round(1000*p)))
+	case p >= 1e-6:
+		return wording.Of("1 of %v votes", int(math.Round(1/p)))
 	}
-	if p >= .0095 {
-		return fmt.Sprintf("%.0f of 1000 votes", 1000*p)
-	}
-	if p >= 1e-6 {
-		return fmt.Sprintf("1 of %.0f votes", 1/p)
-	}
-	return "1 of more than a million votes"
+	return wording.Of("1 of more than a million votes")
 }

@@ -3,6 +3,8 @@ package ballot
 import (
 	"fmt"
 	"slices"
+
+	"fairladle/challenge/wording"
 )
 
 // Result is the outcome of a vote. Ballots = Counted + Blank + Spoilt.
@@ -81,7 +83,7 @@ func Counting(m Method, options []int64, ballots []Ballot, lots []int64) (Result
 	case Schulze:
 		r.schulze(s)
 	}
-	r.Words = r.Sentences(OptionNumber)
+	r.Words = wording.English(r.Sentences(OptionNumber))
 	return r, nil
 }
 

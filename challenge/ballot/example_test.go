@@ -4,10 +4,11 @@ import (
 	"fmt"
 
 	"fairladle/challenge/ballot"
+	"fairladle/challenge/wording"
 )
 
 func ExampleCounting() {
-	name := func(dish int64) string {
+	name := func(dish int64) any {
 		return map[int64]string{1: "the plum tart", 2: "the leek pie", 3: "the bean soup"}[dish]
 	}
 	votes := []ballot.Ballot{{1, 2, 3}, {1, 2, 3}, {2, 1, 3}, {3, 2, 1}, {3, 2}, {2}, {1, 3}}
@@ -16,7 +17,7 @@ func ExampleCounting() {
 		fmt.Println(err)
 		return
 	}
-	for _, sentence := range result.Sentences(name) {
+	for _, sentence := range wording.English(result.Sentences(name)) {
 		fmt.Println(sentence)
 	}
 	// Output:

@@ -1,14 +1,13 @@
 package ballot
 
-import (
-	"fmt"
-	"strings"
-	"unicode"
-	"unicode/utf8"
-)
+import "fairladle/challenge/wording"
+
+// A Namer says how to call an option in the middle of a sentence: a string, or
+// a wording.Sentence.
+type Namer func(option int64) any
 
 // OptionNumber names an option by its number: "No. 17".
-func OptionNumber(option int64) string { return fmt.Sprintf("No. %d", option) }
+func OptionNumber(option int64) any { return wording.Of("No. %v", int(option)) }
 
 // Words state a method: what the voter does, and how it is counted.
 func (m Method) Words() string {
@@ -26,65 +25,60 @@ func (m Method) Words() string {
 }
 
 // Words state who has a say in the final result.
-func (f FinalRule) Words() string {
+func (f FinalRule) Words() wording.Sentence {
 	switch f.Say {
 	case SayJudges:
-		return "The judges decide; the audience's favourite is announced beside their verdict."
+		return wording.Of("The judges decide; the audience's favourite is announced beside their verdict.")
 	case SayAudience:
-		return "The audience decides; the judges' verdict is announced beside it."
+		return wording.Of("The audience decides; the judges' verdict is announced beside it.")
 	}
-	level := "a recorded draw parts what is level"
-	if f.Level != "" {
-		level = "where two are level, the " + string(f.Level) + " decide"
-		if f.Level == SayAudience {
-			level = "where two are level, the audience decides"
-		}
+	level := wording.Of("a recorded draw parts what is level")
+	switch f.Level {
+	case SayJudges:
+		level = wording.Of("where two are level, the judges decide")
+	case SayAudience:
+		level = wording.Of("where two are level, the audience decides")
 	}
-	return fmt.Sprintf("The audience counts %d per cent and the judges %d: each side gives a dish the share of the other dishes that it places lower; %s.",
+	return wording.Of("The audience counts %v per cent and the judges %v: each side gives a dish the share of the other dishes that it places lower; %v.",
 		f.Audience, 100-f.Audience, level)
 }
 
-// Sentences tells the result in plain words; name says how to call an option.
-func (r Result) Sentences(name func(int64) string) []string {
-	var words []string
-	say := func(format string, a ...any) { words = append(words, capital(fmt.Sprintf(format, a...))) }
+// Sentences tells the result in plain words.
+func (r Result) Sentences(name Namer) []wording.Sentence {
 	if r.Counted == 0 {
-		say("No vote was cast for anything on the list.")
-		return words
+		return []wording.Sentence{wording.Of("No vote was cast for anything on the list.")}
 	}
+	var words []wording.Sentence
 	if winner, ok := r.Winner(); ok {
-		r.winning(say, winner, name)
+		words = append(words, r.winning(winner, name))
 	} else {
-		say("%s are level in front.", join(r.Order[0], name))
+		words = append(words, wording.Of("%v are level in front.", join(r.Order[0], name)))
 	}
-	r.dropped(say, name)
+	words = append(words, r.dropped(name)...)
 	for _, group := range r.NeedsDraw {
-		say("Votes cannot put %s in order: a recorded draw decides.", join(group, name))
+		words = append(words, wording.Of("Votes cannot put %v in order: a recorded draw decides.", join(group, name)))
 	}
 	if r.Blank > 0 {
-		say("%s blank.", were(r.Blank))
+		words = append(words, wording.Count(r.Blank, "One ballot was blank.", "%v ballots were blank."))
 	}
 	if r.Spoilt > 0 {
-		say("%s could not be read as a vote.", strings.TrimSuffix(strings.TrimSuffix(were(r.Spoilt), " was"), " were"))
+		words = append(words, wording.Count(r.Spoilt, "One ballot could not be read as a vote.", "%v ballots could not be read as a vote."))
 	}
 	return words
 }
 
-func (r Result) winning(say func(string, ...any), winner int64, name func(int64) string) {
-	switch r.Method {
-	case OneChoice:
-		say("%s won with %d of %d votes.", name(winner), r.votes(winner), r.Counted)
-	case Approval:
-		say("%s won: %d of %d voters named it.", name(winner), r.votes(winner), r.Counted)
-	case Runoff:
-		say("%s won the run-off.", name(winner))
-	case Schulze:
-		if r.beatsAll(winner) {
-			say("%s won: compared pair by pair, more voters put it above each of the others than below.", name(winner))
-		} else {
-			say("%s won. No dish beats all others pair by pair, so chains of pairs decide: to every other dish it has a chain at least as strong as any chain back.", name(winner))
-		}
+func (r Result) winning(winner int64, name Namer) wording.Sentence {
+	switch {
+	case r.Method == OneChoice:
+		return wording.Of("%v won with %v of %v votes.", name(winner), r.votes(winner), r.Counted)
+	case r.Method == Approval:
+		return wording.Of("%v won: %v of %v voters named it.", name(winner), r.votes(winner), r.Counted)
+	case r.Method == Runoff:
+		return wording.Of("%v won the run-off.", name(winner))
+	case r.beatsAll(winner):
+		return wording.Of("%v won: compared pair by pair, more voters put it above each of the others than below.", name(winner))
 	}
+	return wording.Of("%v won. No dish beats all others pair by pair, so chains of pairs decide: to every other dish it has a chain at least as strong as any chain back.", name(winner))
 }
 
 // beatsAll reports whether an option wins every pair.
@@ -113,48 +107,34 @@ func (r Result) votes(option int64) int {
 }
 
 var dropWords = map[OutBy]string{
-	OutByVotes:    "with the fewest votes",
-	OutByEarlier:  "level with others at the bottom, and behind them in an earlier round",
-	OutByDuels:    "level with others at the bottom, and preferred less often in direct comparison",
-	OutByDraw:     "level with others at the bottom, by the recorded draw",
-	OutByTogether: "level at the bottom; even together they have fewer votes than any other",
+	OutByVotes:    wording.Key("with the fewest votes"),
+	OutByEarlier:  wording.Key("level with others at the bottom, and behind them in an earlier round"),
+	OutByDuels:    wording.Key("level with others at the bottom, and preferred less often in direct comparison"),
+	OutByDraw:     wording.Key("level with others at the bottom, by the recorded draw"),
+	OutByTogether: wording.Key("level at the bottom; even together they have fewer votes than any other"),
 }
 
-func (r Result) dropped(say func(string, ...any), name func(int64) string) {
+func (r Result) dropped(name Namer) (words []wording.Sentence) {
 	for n, round := range r.Rounds {
-		if round.By != "" {
-			verb := "drops"
-			if len(round.Out) > 1 {
-				verb = "drop"
-			}
-			say("Round %d: %s %s out, %s.", n+1, join(round.Out, name), verb, dropWords[round.By])
+		why := wording.Of(dropWords[round.By])
+		switch {
+		case round.By == "":
+		case len(round.Out) == 1:
+			words = append(words, wording.Of("Round %v: %v drops out, %v.", n+1, name(round.Out[0]), why))
+		default:
+			words = append(words, wording.Of("Round %v: %v drop out, %v.", n+1, join(round.Out, name), why))
 		}
 	}
 	if n := len(r.Rounds); n > 0 && r.Rounds[n-1].Exhausted > 0 {
-		say("In the last round %d of %d ballots named none of the options left.", r.Rounds[n-1].Exhausted, r.Counted)
+		words = append(words, wording.Of("In the last round %v of %v ballots named none of the options left.", r.Rounds[n-1].Exhausted, r.Counted))
 	}
+	return words
 }
 
-func were(n int) string {
-	if n == 1 {
-		return "One ballot was"
+func join(options []int64, name Namer) wording.List {
+	list := make(wording.List, len(options))
+	for n, o := range options {
+		list[n] = name(o)
 	}
-	return fmt.Sprintf("%d ballots were", n)
-}
-
-func join(options []int64, name func(int64) string) string {
-	var names []string
-	for _, o := range options {
-		names = append(names, name(o))
-	}
-	last := len(names) - 1
-	if last == 0 {
-		return names[0]
-	}
-	return strings.Join(names[:last], ", ") + " and " + names[last]
-}
-
-func capital(s string) string {
-	first, size := utf8.DecodeRuneInString(s)
-	return string(unicode.ToUpper(first)) + s[size:]
+	return list
 }

@@ -6,10 +6,11 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fairladle/challenge/ballot"
+	"fairladle/challenge/wording"
 )
 
 func TestSentences(t *testing.T) {
-	letter := func(o int64) string { return "dish " + string(rune(o)) }
+	letter := func(o int64) any { return "dish " + string(rune(o)) }
 	r := mustCount(t, ballot.Runoff, options("MNCK"), append(many(1, ""), tennessee...), nil)
 	require.Equal(t, []string{
 		"Dish K won the run-off.",
@@ -17,37 +18,37 @@ func TestSentences(t *testing.T) {
 		"Round 2: dish N drops out, with the fewest votes.",
 		"Round 3: dish M drops out, with the fewest votes.",
 		"One ballot was blank.",
-	}, r.Sentences(letter))
+	}, wording.English(r.Sentences(letter)))
 
 	r = mustCount(t, ballot.Runoff, options("ABCDE"), schulze45, nil)
-	require.Contains(t, r.Sentences(letter), "Round 2: dish B drops out, level with others at the bottom, and preferred less often in direct comparison.")
+	require.Contains(t, wording.English(r.Sentences(letter)), "Round 2: dish B drops out, level with others at the bottom, and preferred less often in direct comparison.")
 
 	r = mustCount(t, ballot.Approval, options("AB"), concat(many(3, "AB"), many(2, "B"), many(1, "AA")), nil)
-	require.Equal(t, []string{"Dish B won: 5 of 5 voters named it.", "One ballot could not be read as a vote."}, r.Sentences(letter))
+	require.Equal(t, []string{"Dish B won: 5 of 5 voters named it.", "One ballot could not be read as a vote."}, wording.English(r.Sentences(letter)))
 
 	r = mustCount(t, ballot.OneChoice, options("ABC"), concat(many(2, "A"), many(2, "B"), many(2, "C")), nil)
 	require.Equal(t, []string{
 		"Dish A, dish B and dish C are level in front.",
 		"Votes cannot put dish A, dish B and dish C in order: a recorded draw decides.",
-	}, r.Sentences(letter))
+	}, wording.English(r.Sentences(letter)))
 
 	require.Equal(t, []string{"No vote was cast for anything on the list."}, mustCount(t, ballot.Schulze, options("AB"), nil, nil).Words)
 }
 
 func TestChanceInWords(t *testing.T) {
 	require.Equal(t, "12 voted for the one dish and 8 for the other. As if the voters were a random sample: if nobody really preferred either, a split at least this uneven would come up in about 50 of 100 votes, so the difference could well be chance.",
-		ballot.Chance(8, 12))
-	require.Contains(t, ballot.Chance(15, 5), "in only about 41 of 1000 votes, so it is probably no accident")
-	require.Contains(t, ballot.Chance(32, 12), "in only about 1 of 273 votes")
-	require.Contains(t, ballot.Chance(500, 100), "1 of more than a million votes")
-	require.Equal(t, "Nobody voted for either dish.", ballot.Chance(0, 0))
+		ballot.Chance(8, 12).String())
+	require.Contains(t, ballot.Chance(15, 5).String(), "in only about 41 of 1000 votes, so it is probably no accident")
+	require.Contains(t, ballot.Chance(32, 12).String(), "in only about 1 of 273 votes")
+	require.Contains(t, ballot.Chance(500, 100).String(), "1 of more than a million votes")
+	require.Equal(t, "Nobody voted for either dish.", ballot.Chance(0, 0).String())
 }
 
 func TestSchulzeInWords(t *testing.T) {
-	letter := func(o int64) string { return "dish " + string(rune(o)) }
+	letter := func(o int64) any { return "dish " + string(rune(o)) }
 	require.Equal(t, []string{"Dish N won: compared pair by pair, more voters put it above each of the others than below."},
-		mustCount(t, ballot.Schulze, options("MNCK"), tennessee, nil).Sentences(letter))
-	require.Contains(t, mustCount(t, ballot.Schulze, options("ABCDE"), schulze45, nil).Sentences(letter)[0], "Dish E won. No dish beats all others")
+		wording.English(mustCount(t, ballot.Schulze, options("MNCK"), tennessee, nil).Sentences(letter)))
+	require.Contains(t, wording.English(mustCount(t, ballot.Schulze, options("ABCDE"), schulze45, nil).Sentences(letter))[0], "Dish E won. No dish beats all others")
 }
 
 func TestExhaustedBallotsAreTold(t *testing.T) {
@@ -60,8 +61,8 @@ func TestRulesInWords(t *testing.T) {
 		require.NotEmpty(t, m.Words())
 	}
 	require.Equal(t, "The audience counts 40 per cent and the judges 60: each side gives a dish the share of the other dishes that it places lower; where two are level, the judges decide.",
-		ballot.FinalRule{Say: ballot.SayWeighted, Audience: 40, Level: ballot.SayJudges}.Words())
-	require.Contains(t, ballot.FinalRule{Say: ballot.SayWeighted, Audience: 40}.Words(), "a recorded draw parts what is level")
-	require.Contains(t, ballot.FinalRule{Say: ballot.SayJudges}.Words(), "judges decide")
-	require.Contains(t, ballot.FinalRule{Say: ballot.SayAudience}.Words(), "audience decides")
+		ballot.FinalRule{Say: ballot.SayWeighted, Audience: 40, Level: ballot.SayJudges}.Words().String())
+	require.Contains(t, ballot.FinalRule{Say: ballot.SayWeighted, Audience: 40}.Words().String(), "a recorded draw parts what is level")
+	require.Contains(t, ballot.FinalRule{Say: ballot.SayJudges}.Words().String(), "judges decide")
+	require.Contains(t, ballot.FinalRule{Say: ballot.SayAudience}.Words().String(), "audience decides")
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"fairladle/challenge/panel"
+	"fairladle/challenge/wording"
 )
 
 // Measure is one figure of the details page.
@@ -21,7 +22,8 @@ type Measure struct {
 
 // Agreement is how far judges agree about the plates.
 type Agreement struct {
-	Complete bool      `json:"complete"` // every judge scored every plate
+	Complete bool      `json:"complete"`         // every judge scored every plate
+	TooFew   bool      `json:"tooFew,omitempty"` // plates or judges, to say anything
 	Measures []Measure `json:"measures"`
 	Words    []string  `json:"words"`
 }
@@ -35,7 +37,8 @@ func (b *board) agreement() Agreement {
 	table := b.table()
 	a := Agreement{Complete: table.Complete()}
 	if len(table.Items) < 2 || len(table.Raters) < 2 {
-		a.Words = []string{"There are too few plates or judges to say how far the judges agree."}
+		a.TooFew = true
+		a.Words = wording.English(a.Sentences())
 		return a
 	}
 	if a.Complete {
@@ -43,7 +46,7 @@ func (b *board) agreement() Agreement {
 	} else {
 		a.incomplete(table)
 	}
-	a.Words = a.sentences()
+	a.Words = wording.English(a.Sentences())
 	return a
 }
 
@@ -62,50 +65,55 @@ func (a *Agreement) complete(table *panel.Table) {
 		return
 	}
 	if c, err := panel.Concord(rows); err == nil {
-		m := Measure{Key: "kendall-w", Name: "Kendall's W", Value: c.W, P: c.Friedman.P, HasP: true}
+		m := Measure{Key: "kendall-w", Name: wording.Key("Kendall's W"), Value: c.W, P: c.Friedman.P, HasP: true}
 		if p, ok := panel.FriedmanExact(rows); ok {
 			m.P, m.Exact = p, true
 		}
 		a.add(m)
 	}
 	if r, err := panel.Intraclasses(rows); err == nil && r.BMS > 0 {
-		a.add(Measure{Key: "icc-2-1", Name: "ICC(2,1), one judge", Value: r.TwoSingle.Value, Low: r.TwoSingle.Low, High: r.TwoSingle.High, HasCI: true})
-		a.add(Measure{Key: "icc-2-k", Name: "ICC(2,k), the whole panel", Value: r.TwoMean.Value, Low: r.TwoMean.Low, High: r.TwoMean.High, HasCI: true})
+		a.add(Measure{Key: "icc-2-1", Name: wording.Key("ICC(2,1), one judge"), Value: r.TwoSingle.Value, Low: r.TwoSingle.Low, High: r.TwoSingle.High, HasCI: true})
+		a.add(Measure{Key: "icc-2-k", Name: wording.Key("ICC(2,k), the whole panel"), Value: r.TwoMean.Value, Low: r.TwoMean.Low, High: r.TwoMean.High, HasCI: true})
 	}
 }
 
 func (a *Agreement) incomplete(table *panel.Table) {
 	if alpha, err := panel.Alpha(table, panel.Interval); err == nil {
-		a.add(Measure{Key: "alpha-interval", Name: "Krippendorff's alpha (interval)", Value: alpha})
+		a.add(Measure{Key: "alpha-interval", Name: wording.Key("Krippendorff's alpha (interval)"), Value: alpha})
 	}
 	if d, err := panel.Durbin(table); err == nil {
-		a.add(Measure{Key: "durbin", Name: "Durbin's test (F form)", Value: d.F.Statistic, P: d.F.P, HasP: true})
+		a.add(Measure{Key: "durbin", Name: wording.Key("Durbin's test (F form)"), Value: d.F.Statistic, P: d.F.P, HasP: true})
 		return
 	}
 	if fit, err := panel.Additive(table); err == nil && fit.Groups.Count == 1 && fit.DF > 0 {
 		v := fit.Variance()
-		a.add(Measure{Key: "additive-f", Name: "F test of the plates, judges taken out", Value: v.Items.Statistic, P: v.Items.P, HasP: true})
+		a.add(Measure{Key: "additive-f", Name: wording.Key("F test of the plates, judges taken out"), Value: v.Items.Statistic, P: v.Items.P, HasP: true})
 	}
 }
 
-// sentences turn the figures into words. The bounds are common practice, no
+// Sentences turn the figures into words. The bounds are common practice, no
 // source: they name degrees, they test nothing.
-func (a Agreement) sentences() []string {
-	if len(a.Measures) == 0 {
-		return []string{"The scores do not let anybody say how far the judges agree: too few of them told the plates apart."}
+func (a Agreement) Sentences() []wording.Sentence {
+	var t teller
+	switch {
+	case a.TooFew:
+		t.say("There are too few plates or judges to say how far the judges agree.")
+		return t.told
+	case len(a.Measures) == 0:
+		t.say("The scores do not let anybody say how far the judges agree: too few of them told the plates apart.")
+		return t.told
 	}
-	var words []string
 	first := a.Measures[0]
 	if first.Key == "kendall-w" || first.Key == "alpha-interval" {
 		switch v := first.Value; {
 		case v >= .7:
-			words = append(words, "The judges agreed closely about the order of the plates.")
+			t.say("The judges agreed closely about the order of the plates.")
 		case v >= .5:
-			words = append(words, "The judges agreed fairly well about the order of the plates.")
+			t.say("The judges agreed fairly well about the order of the plates.")
 		case v >= .3:
-			words = append(words, "The judges agreed only in part about the order of the plates.")
+			t.say("The judges agreed only in part about the order of the plates.")
 		default:
-			words = append(words, "The judges hardly agreed about the order of the plates: tastes differed.")
+			t.say("The judges hardly agreed about the order of the plates: tastes differed.")
 		}
 	}
 	for _, m := range a.Measures {
@@ -113,10 +121,10 @@ func (a Agreement) sentences() []string {
 			continue
 		}
 		if m.P <= .05 {
-			words = append(words, "Judges who mark at random would seldom agree as much as this.")
+			t.say("Judges who mark at random would seldom agree as much as this.")
 		} else {
-			words = append(words, "Judges who mark at random would agree as much as this quite often, so the differences between the plates could be chance.")
+			t.say("Judges who mark at random would agree as much as this quite often, so the differences between the plates could be chance.")
 		}
 	}
-	return words
+	return t.told
 }

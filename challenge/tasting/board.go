@@ -4,6 +4,8 @@ import (
 	"errors"
 	"math/big"
 	"slices"
+
+	"fairladle/challenge/wording"
 )
 
 // board is the sheets that count, under dense indices.
@@ -75,7 +77,7 @@ func refuse(s *Sheet, criteria []Criterion, missing Missing, plateAt map[int64]i
 	return ""
 }
 
-var errGap = errors.New("the sheet leaves a criterion out, and the rule counts whole sheets only")
+var errGap = errors.New(wording.Key("the sheet leaves a criterion out, and the rule counts whole sheets only"))
 
 func (b *board) keepLast() {
 	kept := b.sheets[:0]

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"fairladle/challenge/panel"
+	"fairladle/challenge/wording"
 )
 
 // Certainty says how sure a verdict is. It is for the host first, and for the
@@ -83,7 +84,7 @@ func Explain(rule Rule, criteria []Criterion, plates []int64, sheets []Sheet, se
 		c.tryWithout(b, v)
 		c.tryPanels(b, v, seed)
 	}
-	c.Words = c.sentences(v, PlateNumber)
+	c.Words = wording.English(c.Sentences(v, PlateNumber))
 	return c, nil
 }
 

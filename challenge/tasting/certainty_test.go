@@ -64,7 +64,7 @@ func TestAJudgeWhoDecides(t *testing.T) {
 	require.Equal(t, []int64{102}, byKind[tasting.TrimmedMean].First)
 	require.Equal(t, []int64{102}, byKind[tasting.Borda].First)
 	require.True(t, byKind[tasting.Additive].SameOrder)
-	require.Contains(t, c.Words, "The first place hangs on one judge: without any one of them it would go to plate 102.")
+	require.Contains(t, c.Words, "The first place hangs on one judge: without this judge it would go to plate 102.")
 	require.Contains(t, c.Words, "By each judge's order of the plates the first place would go to plate 102.")
 	require.Contains(t, c.Words, "If one or two of the judges had stayed away, plate 101 would still be first in 10 of the 15 cases.")
 }

@@ -1,6 +1,9 @@
 package tasting
 
-import "fairladle/challenge/panel"
+import (
+	"fairladle/challenge/panel"
+	"fairladle/challenge/wording"
+)
 
 // Plate is what is scored: one dish as cooked by one cook, in one kitchen, on
 // one date. Dish, Cook and Kitchen are numbers of the caller's; Day counts days.
@@ -29,11 +32,11 @@ func Confounded(plates []Plate) bool {
 	return err == nil && panel.Connected(table).Count > 1
 }
 
-// Caution says in plain words what the plates do not let anybody tell; empty
+// Caution says in plain words what the plates do not let anybody tell; zero
 // where there is nothing to say.
-func Caution(plates []Plate) string {
+func Caution(plates []Plate) wording.Sentence {
 	if Confounded(plates) {
-		return "Some dishes were made by cooks who made none of the others, so nobody can tell whether a score is for the recipe or for the cook."
+		return wording.Of("Some dishes were made by cooks who made none of the others, so nobody can tell whether a score is for the recipe or for the cook.")
 	}
-	return ""
+	return wording.Sentence{}
 }

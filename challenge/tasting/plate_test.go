@@ -23,6 +23,6 @@ func TestDishAndCook(t *testing.T) {
 		"nothing":                    {nil, false},
 	} {
 		require.Equal(t, c.confounded, tasting.Confounded(c.plates), name)
-		require.Equal(t, c.confounded, tasting.Caution(c.plates) != "", name)
+		require.Equal(t, c.confounded, !tasting.Caution(c.plates).IsZero(), name)
 	}
 }

@@ -7,29 +7,33 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fairladle/challenge/tasting"
+	"fairladle/challenge/wording"
 )
 
 func TestARuleInWords(t *testing.T) {
 	r := rule(tasting.TrimmedMean, tasting.OnCriterion("look"), tasting.HeadToHead, tasting.Draw)
 	r.SmallestPanel, r.Below = 3, tasting.NotesOnly
 	require.Equal(t, []string{
-		"The mark of a sheet is the weighted mean of its scores: Taste counts 3, Look counts 2. The scales differ in length, so each score first becomes its share of its scale, from 0 to 100 per cent.",
+		"The mark of a sheet is the weighted mean of its scores: Taste counts 3 and Look counts 2.",
+		"The scales differ in length, so each score first becomes its share of its scale, from 0 to 100 per cent.",
 		"A plate's score is the mean of the marks on its sheets without the highest 20 and the lowest 20 per cent of them, rounded down to whole sheets.",
 		"Where a sheet leaves a criterion out, the others make its mark in the same proportions.",
 		"A plate that nobody scored gets no place and changes nothing for the others.",
-		`Of plates with the same score, the higher place goes to the one with the higher mean for "Look"; if that does not part them, to the one that wins more duels among them, each duel going to the plate that more of the judges who tasted both marked higher; if that does not part them, to the one that a recorded draw puts first.`,
+		"Of plates with the same score, the higher place goes to the one with the higher mean for “Look”.",
+		"If that does not part them, it goes to the one that wins more duels among them, each duel going to the plate that more of the judges who tasted both marked higher.",
+		"If that does not part them, it goes to the one that a recorded draw puts first.",
 		"If fewer than three judges hand in, the tasting notes are published without a verdict.",
-	}, r.Sentences(twoCriteria))
+	}, wording.English(r.Sentences(twoCriteria)))
 
 	for _, kind := range tasting.Kinds() {
-		for _, sentence := range rule(kind).Sentences(taste) {
+		for _, sentence := range wording.English(rule(kind).Sentences(taste)) {
 			require.NotEmpty(t, sentence, kind)
 			require.NotContains(t, sentence, "%!", kind)
 			require.True(t, strings.HasSuffix(sentence, "."), sentence)
 		}
-		require.NotEmpty(t, kind.Words())
+		require.False(t, kind.Words().IsZero())
 	}
-	require.Contains(t, rule(tasting.Borda, tasting.LowestVariance).Sentences(taste)[3], "if nothing parts them, they share their place.")
+	require.Contains(t, wording.English(rule(tasting.Borda, tasting.LowestVariance).Sentences(taste)), "If nothing parts them, they share their place.")
 }
 
 // A plate withdrawn in the middle of the round: its sheets are left out by

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"fairladle/challenge/panel"
+	"fairladle/challenge/wording"
 )
 
 // Tally turns sheets into a verdict by a rule that Rule.Check accepts. plates
@@ -24,7 +25,7 @@ func Tally(rule Rule, criteria []Criterion, plates []int64, sheets []Sheet) (Ver
 	}
 	b := newBoard(r, rule.Missing, distinct(plates), sheets)
 	v := b.verdict(rule)
-	v.Words = v.Sentences(PlateNumber)
+	v.Words = wording.English(v.Sentences(PlateNumber))
 	return v, nil
 }
 

@@ -215,7 +215,7 @@ func TestADrawKeepsEarlierRungs(t *testing.T) {
 	require.Equal(t, []int64{1, 3, 2}, v.Order())
 	require.Equal(t, []tasting.TieBreak{tasting.OnCriterion("look"), tasting.OnCriterion("look"), tasting.Draw},
 		[]tasting.TieBreak{v.Places[0].TieBrokenBy, v.Places[1].TieBrokenBy, v.Places[2].TieBrokenBy})
-	require.Contains(t, v.Words, `Plate 1 and plate 3 have the same score; plate 1 stands higher because its mean for "Look" is higher.`)
+	require.Contains(t, v.Words, `Plate 1 and plate 3 have the same score; plate 1 stands higher because its mean for “Look” is higher.`)
 }
 
 // A tie on a judge's sheets counts half: of two other plates, one is level and

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"math/big"
 	"slices"
+
+	"fairladle/challenge/wording"
 )
 
 // Outcome says whether there is a ranking.
@@ -122,7 +124,7 @@ func (v Verdict) Drawn(order []int64) (Verdict, error) {
 	}
 	v.Places = places
 	v.NeedsDraw = slices.Delete(slices.Clone(v.NeedsDraw), at, at+1)
-	v.Words = v.Sentences(PlateNumber)
+	v.Words = wording.English(v.Sentences(PlateNumber))
 	return v, nil
 }
 

@@ -123,6 +123,10 @@ func spoken(c *ast.CallExpr) []ast.Expr {
 		return from(1, 1)
 	case of != "" && name == "T", name == "NotFound":
 		return from(0, 1)
+	case of == "t" && name == "say": // a teller's, of package tasting
+		return from(0, 1)
+	case of == "t" && name == "count":
+		return from(1, 2)
 	case name == "Refuse":
 		return from(2, 1)
 	case name == "refuse" && len(c.Args) > 1:

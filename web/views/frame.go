@@ -63,6 +63,9 @@ func n(ctx context.Context, count int, one, many string) string { return text.N(
 // say says a sentence of the domain in the page's language.
 func say(ctx context.Context, s wording.Sentence) string { return text.From(ctx).Say(s) }
 
+// tell is say with a capital first letter: the sentence may begin with a name.
+func tell(ctx context.Context, s wording.Sentence) string { return wording.Capital(say(ctx, s)) }
+
 func voice(ctx context.Context) text.Voice { return text.From(ctx) }
 
 // leadingLine keeps a text's first line feed: HTML drops the one that follows

@@ -556,9 +556,9 @@ func ballotForm(p BallotPage) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var32 string
-			templ_7745c5c3_Var32, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, p.Round.Params.FinalSay().Words()))
+			templ_7745c5c3_Var32, templ_7745c5c3_Err = templ.JoinStringErrs(say(ctx, p.Round.Params.FinalSay().Words()))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/vote.templ`, Line: 69, Col: 91}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/vote.templ`, Line: 69, Col: 93}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var32))
 			if templ_7745c5c3_Err != nil {
@@ -1194,9 +1194,9 @@ func Vote(p VotePage) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var64 string
-					templ_7745c5c3_Var64, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "Final result: %v", t(ctx, p.Round.Params.FinalSay().Words())))
+					templ_7745c5c3_Var64, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "Final result: %v", say(ctx, p.Round.Params.FinalSay().Words())))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/vote.templ`, Line: 154, Col: 81}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/vote.templ`, Line: 154, Col: 83}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var64))
 					if templ_7745c5c3_Err != nil {
@@ -1649,9 +1649,9 @@ func voteCount(slug string, v store.PublicVote) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var89 string
-			templ_7745c5c3_Var89, templ_7745c5c3_Err = templ.JoinStringErrs(s)
+			templ_7745c5c3_Var89, templ_7745c5c3_Err = templ.JoinStringErrs(tell(ctx, s))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/vote.templ`, Line: 214, Col: 8}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/vote.templ`, Line: 214, Col: 19}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var89))
 			if templ_7745c5c3_Err != nil {
