@@ -196,7 +196,7 @@ func (a *results) verdicts() {
 	for _, v := range a.x.Verdicts {
 		a.Add(announcement.Heading, announcement.Say(a.t("Verdict")))
 		for _, s := range v.Sentences {
-			a.say(s)
+			a.say(text.From(a.ctx).Tell(s))
 		}
 		told := map[int64]bool{}
 		for _, q := range v.Quotes {
@@ -214,7 +214,7 @@ func (a *results) votes() {
 	for _, x := range a.x.Votes {
 		a.Add(announcement.Heading, announcement.Say(x.Round.Title))
 		for _, s := range x.Sentences {
-			a.say(s)
+			a.say(text.From(a.ctx).Tell(s))
 		}
 		a.say(v.N(x.Ballots, "One ballot.", "%v ballots."))
 	}

@@ -80,6 +80,10 @@ func (v Voice) Say(s wording.Sentence) string {
 	return v.T(s.Text, s.Args...)
 }
 
+// Tell says a sentence of the domain that may begin with a name: its first
+// letter is a capital.
+func (v Voice) Tell(s wording.Sentence) string { return wording.Capital(v.Say(s)) }
+
 // List says some things one after another: "eggs, milk and wheat".
 func (v Voice) List(things ...any) string {
 	words := make([]string, len(things))

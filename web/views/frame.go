@@ -64,7 +64,7 @@ func n(ctx context.Context, count int, one, many string) string { return text.N(
 func say(ctx context.Context, s wording.Sentence) string { return text.From(ctx).Say(s) }
 
 // tell is say with a capital first letter: the sentence may begin with a name.
-func tell(ctx context.Context, s wording.Sentence) string { return wording.Capital(say(ctx, s)) }
+func tell(ctx context.Context, s wording.Sentence) string { return text.From(ctx).Tell(s) }
 
 func voice(ctx context.Context) text.Voice { return text.From(ctx) }
 
