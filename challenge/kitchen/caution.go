@@ -5,25 +5,26 @@ import (
 	"strings"
 
 	"fairladle/challenge/pantry"
+	"fairladle/challenge/wording"
 )
 
 // Caution is a warning that belongs beside the plan.
 type Caution struct {
-	Text   string
+	Text   wording.Sentence
 	Source string
 	Dishes []string
 }
 
 // LocalRules stands above every list of cautions.
-const LocalRules = "Local food-safety rules come first. These are general cautions, not advice for your kitchen; ask somebody qualified where it matters."
+var LocalRules = wording.Key("Local food-safety rules come first. These are general cautions, not advice for your kitchen; ask somebody qualified where it matters.")
 
 // Cautions lists the cautions of pantry's safety rules whose trigger words stand
 // in the dishes' ingredients or steps, with the allergens of each dish. A
 // caution that is missing does not mean that there is no danger.
 func Cautions(dishes []Dish) []Caution {
-	list := []Caution{{Text: LocalRules, Source: practice}}
+	list := []Caution{{Text: wording.Of(LocalRules), Source: practice}}
 	for _, r := range pantry.Rows("safety_rules") {
-		c := Caution{Text: r[2], Source: r[4]}
+		c := Caution{Text: wording.Of(r[2]), Source: r[4]}
 		for _, d := range dishes {
 			if triggered(d, r[1]) && !slices.Contains(c.Dishes, d.Title()) {
 				c.Dishes = append(c.Dishes, d.Title())
@@ -104,21 +105,21 @@ func outsideBrackets(s string) string {
 func allergenCautions(dishes []Dish) []Caution {
 	var list []Caution
 	for _, d := range dishes {
-		var names []string
+		var names wording.List
 		for _, a := range d.Breakdown.Allergens {
-			name := a.Name
+			name := wording.Of(a.Name)
 			if a.Level == string(pantry.May) {
-				name += " (perhaps)"
+				name = wording.Of("%v (perhaps)", name)
 			}
 			names = append(names, name)
 		}
 		if len(names) > 0 {
 			list = append(list, Caution{Dishes: []string{d.Title()}, Source: "words of the recipe; not recognised does not mean not there",
-				Text: "Allergens recognised: " + strings.Join(names, ", ") + ". Ask tasters beforehand."})
+				Text: wording.Of("Allergens recognised: %v. Ask tasters beforehand.", names)})
 		}
 	}
 	if len(list) > 0 && len(dishes) > 1 {
-		list = append(list, Caution{Source: practice, Text: "Shared oil, griddle, bowls, boards and knives carry allergens from one dish to the other: make the dish with fewer allergens first, or wash up in between."})
+		list = append(list, Caution{Source: practice, Text: wording.Of("Shared oil, griddle, bowls, boards and knives carry allergens from one dish to the other: make the dish with fewer allergens first, or wash up in between.")})
 	}
 	return list
 }

@@ -2,7 +2,6 @@ package kitchen
 
 import (
 	"fmt"
-	"math"
 	"slices"
 	"strings"
 
@@ -29,8 +28,11 @@ import (
 //     waited for by the first step that uses any of it.
 //  6. More portions than the recipe serves do not make a step longer, but cutting
 //     grows with the amounts, what is fried goes in batches, and what is baked
-//     fills more trays.
-//  7. Every dish ends with plating, a minute a plate.
+//     fills more trays; where the kitchen says how much a piece takes at once,
+//     that decides.
+//  7. A step of several sentences becomes a task for each that has a time of its
+//     own or is handiwork.
+//  8. Every dish ends with plating, a minute a plate.
 
 // Tasks derives the dish's tasks for a number of portions.
 func (d Dish) derive(portions int) []Task {
@@ -126,7 +128,8 @@ func cutting(in recipe.Ingredient, factor float64) float64 {
 	return min(30, h.minutes*n)
 }
 
-// step adds the tasks of one step.
+// step adds the tasks of one step: one after the other for those of its
+// sentences that are work of their own.
 func (b *deriver) step(c, k int, st recipe.Step) {
 	if t, ok := ovenC(st); ok {
 		b.ovenC = t
@@ -134,11 +137,29 @@ func (b *deriver) step(c, k int, st recipe.Step) {
 	if onlyHeatsOven(st) {
 		return
 	}
-	after, beside := b.last[c], b.beside(c, k, st)
+	for n, cl := range b.clauses(c, st) {
+		id := fmt.Sprintf("c%d.s%d", c, k)
+		if n > 0 {
+			id += fmt.Sprintf("-%d", n+1)
+		}
+		if t, ok := ovenC(cl); ok {
+			b.ovenC = t
+		}
+		if !onlyHeatsOven(cl) {
+			b.clause(c, k, id, cl, n > 0)
+		}
+	}
+}
+
+// clause adds the tasks of one piece of work of a step; more says that it is
+// not the step's first.
+func (b *deriver) clause(c, k int, id string, st recipe.Step, more bool) {
+	after := b.last[c]
+	beside := b.before != nil && meanwhile(st.Text) || !more && b.beside(c, k, st)
 	switch {
 	case beside:
 		after = b.before
-	case b.fresh(st):
+	case !more && b.fresh(st):
 		after, beside = b.prepOf(c), true
 	}
 	for _, u := range st.Uses {
@@ -146,7 +167,7 @@ func (b *deriver) step(c, k int, st recipe.Step) {
 	}
 	earlier := b.last[c]
 	b.before = slices.Clone(after)
-	parts := b.work(c, k, st)
+	parts := b.work(c, id, st)
 	for _, p := range b.needs(st, c) {
 		b.links = append(b.links, wanted{parts[0].ID, p})
 	}
@@ -164,9 +185,9 @@ func (b *deriver) step(c, k int, st recipe.Step) {
 }
 
 // work is what a step is to do: one task, or an attended start and the rest.
-func (b *deriver) work(c, k int, st recipe.Step) []Task {
-	t := Task{ID: fmt.Sprintf("c%d.s%d", c, k), Component: c, Name: shortName(st.Text), Text: st.Text, Kind: Cook,
-		Attended: recipe.Attended, Machine: machineFor(st, b.machine, b.tray), Holds: NoLimit, Source: "the recipe"}
+func (b *deriver) work(c int, id string, st recipe.Step) []Task {
+	t := Task{ID: id, Component: c, Name: shortName(st.Text), Text: st.Text, Kind: Cook,
+		Attended: recipe.Attended, Machine: b.machineFor(st), Holds: NoLimit, Source: "the recipe"}
 	b.machine, b.tray = t.Machine, (b.tray || onTray(st)) && t.Machine != oven
 	minutes, ok := given(st)
 	if !ok {
@@ -181,7 +202,20 @@ func (b *deriver) work(c, k int, st recipe.Step) []Task {
 		}
 	}
 	b.scale(&t)
-	return splitStep(t, attention(st, t.Minutes, ok, t.Machine))
+	who := attention(st, t.Minutes, ok, t.Machine)
+	if t.Machine == "" && who == recipe.Unattended {
+		t.Machine = coldPlace(st)
+	}
+	return splitStep(t, who)
+}
+
+// machineFor is what a step takes in the dish's own kitchen.
+func (b *deriver) machineFor(st recipe.Step) string {
+	m := machineFor(st, b.machine, b.tray)
+	if m == burner && b.dish.Kitchen.Others[fryer] > 0 && deepFries(st) {
+		return fryer
+	}
+	return m
 }
 
 // knifeWork are first words of steps that can be done at any time before their
@@ -215,25 +249,10 @@ func (b *deriver) prepOf(c int) []string {
 	return []string{id}
 }
 
-// scale gives a step its batches or trays.
-func (b *deriver) scale(t *Task) {
-	n := int(math.Ceil(b.factor.Float() - 1e-9))
-	switch {
-	case n <= 1:
-	case t.Machine == oven:
-		t.Loads = n
-	case inBatches(*t):
-		t.Batches = n
-	}
-}
-
 // beside tells whether a step can go on during the one before.
 func (b *deriver) beside(c, k int, st recipe.Step) bool {
 	if b.before == nil {
 		return false
-	}
-	if meanwhile(st.Text) {
-		return true
 	}
 	steps := b.dish.Breakdown.Components[c].Steps
 	prev := b.tasks[len(b.tasks)-1]
@@ -282,7 +301,7 @@ func splitStep(t Task, attended recipe.Attention) []Task {
 	start.Name = "Start: " + t.Name
 	start.Minutes, start.Guess, start.Source = hands, true, practice
 	start.Machine, start.OvenC, start.Loads, start.Batches = "", 0, 0, 0
-	if t.Machine != oven {
+	if t.Machine != oven && !inTheCold(t.Machine) {
 		start.Machine = t.Machine
 	}
 	rest.Kind = Wait
@@ -315,18 +334,6 @@ func (b *deriver) addAfter(c int, t Task, after []string, atOnce bool) {
 func distinct(list []string) []string {
 	slices.Sort(list)
 	return slices.Compact(list)
-}
-
-// shortName is the first clause of a step, at most six words.
-func shortName(text string) string {
-	if i := strings.IndexAny(text, ".,;:("); i > 0 {
-		text = text[:i]
-	}
-	words := strings.Fields(text)
-	if len(words) > 6 {
-		words = append(words[:6:6], "…")
-	}
-	return strings.Join(words, " ")
 }
 
 // meanwhile tells whether a step says that it goes on beside the one before.

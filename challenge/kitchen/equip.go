@@ -71,7 +71,7 @@ func hobWords(words []string) (hob, inOven bool) {
 			hob = true
 		}
 		v, ok := pantry.FindVerb(w)
-		if !ok || v.Kind != "heat" {
+		if !ok || v.Kind != "heat" || w == "temper" && towardsSoft(words) {
 			continue
 		}
 		if i+1 < len(words) && slices.Contains(notVerbs[w], words[i+1]) {
@@ -80,11 +80,19 @@ func hobWords(words []string) (hob, inOven bool) {
 		switch v.Equipment {
 		case oven:
 			inOven = inOven || v.Verb != "preheat"
-		case burner, "hob burner or fryer":
+		case burner, "hob burner or fryer", "hob burner or oven":
 			hob = true
 		}
 	}
 	return hob, inOven
+}
+
+// towardsSoft tells whether "temper" means to let something frozen soften, and
+// not chocolate or eggs over heat.
+func towardsSoft(words []string) bool {
+	return slices.ContainsFunc([]string{fridge, stemKey("refrigerator"), freezer, "scoop", "soften", stemKey("scooping")}, func(w string) bool {
+		return slices.Contains(words, w)
+	})
 }
 
 func staysOnHob(words []string) bool {
@@ -137,7 +145,7 @@ func attention(st recipe.Step, minutes int, given bool, machine string) recipe.A
 	}
 	wait, part, oven := false, false, machine == oven
 	for _, w := range words {
-		wait = wait || (given && w == "sit")
+		wait = wait || (given && (w == "sit" || w == fridge || w == freezer || w == stemKey("refrigerator")))
 		v, ok := pantry.FindVerb(w)
 		if !ok {
 			continue

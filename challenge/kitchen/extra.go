@@ -6,6 +6,7 @@ import (
 	"time"
 
 	"fairladle/challenge/recipe"
+	"fairladle/challenge/wording"
 )
 
 // Further tasks that a service may need; durations are common practice, no
@@ -30,7 +31,8 @@ func FilmTask(id, what string) Task {
 	return t
 }
 
-// WashUpTask cleans what a later task needs again.
+// WashUpTask cleans what a later task needs again; before is empty where it only
+// must be done by serving.
 func WashUpTask(after, before string, what string, minutes int) Task {
 	t := extra("wash "+after, "Wash up: "+what, minutes, false)
 	t.After = []Link{{ID: after, Max: NoLimit}}
@@ -41,6 +43,24 @@ func WashUpTask(after, before string, what string, minutes int) Task {
 func extra(id, name string, minutes int, ahead bool) Task {
 	return Task{ID: id, Component: -1, Name: name, Kind: Other, Minutes: minutes, Guess: true, Source: practice,
 		Attended: recipe.Attended, Holds: NoLimit, Ahead: ahead}
+}
+
+// PhotoTask photographs the plates once all of them are done; plates are their
+// full numbers on the sheet.
+func PhotoTask(minutes int, plates []string) Task {
+	return behind(extra("photo", "Photograph the plates", minutes, false), plates)
+}
+
+// CarryTask brings the plates to the table, after what comes last before it.
+func CarryTask(minutes int, last []string) Task {
+	return behind(extra("carry", "Carry the plates to the table", minutes, false), last)
+}
+
+func behind(t Task, tasks []string) Task {
+	for _, id := range tasks {
+		t.After = append(t.After, Link{ID: id, Max: NoLimit})
+	}
+	return t
 }
 
 // OrderBy is a thing that is hard to get, and when it must be ordered.
@@ -76,15 +96,37 @@ func (s RunSheet) Text() string {
 	if len(s.Rows) > 0 {
 		fmt.Fprintf(&b, "On the table at %s. %d minutes may go wrong before that is late.\n", s.Serve.Format("15:04"), s.Slack)
 	}
-	for _, list := range [][]string{s.Blocks, s.Helps, s.Notes} {
+	for _, list := range [][]wording.Sentence{s.Blocks, s.Helps, s.Notes} {
 		for _, line := range list {
-			b.WriteString(line + "\n")
+			b.WriteString(line.String() + "\n")
 		}
 	}
+	s.wanted(&b)
 	for _, c := range s.Cautions {
+		for _, d := range c.Dishes {
+			fmt.Fprintf(&b, "[%s] ", d)
+		}
 		fmt.Fprintf(&b, "Caution: %s (%s)\n", c.Text, c.Source)
 	}
 	return b.String()
+}
+
+// wanted says what the plan was made for and how far it got.
+func (s RunSheet) wanted(b *strings.Builder) {
+	if len(s.Wishes) == 0 {
+		return
+	}
+	b.WriteString("Wanted, the most important first:\n")
+	for _, w := range s.Wishes {
+		switch {
+		case w.Minutes == 0:
+			fmt.Fprintf(b, "  %s: reached\n", w.Name)
+		case w.Minutes == w.Bound:
+			fmt.Fprintf(b, "  %s: %s in all; no plan needs less\n", w.Name, minutesText(w.Minutes))
+		default:
+			fmt.Fprintf(b, "  %s: %s in all; it cannot be less than %s\n", w.Name, minutesText(w.Minutes), minutesText(w.Bound))
+		}
+	}
 }
 
 // Line writes one row: "17:40 - Ana: turn the fritters, 3 min".

@@ -120,7 +120,7 @@ func TestCautions(t *testing.T) {
 	all := ""
 	for _, c := range Cautions([]Dish{d}) {
 		require.NotEmpty(t, c.Source)
-		all += c.Text + " | " + c.Source + "\n"
+		all += c.Text.String() + " | " + c.Source + "\n"
 	}
 	require.True(t, strings.HasPrefix(all, LocalRules))
 	require.Contains(t, all, "FC-3-501.14")
@@ -128,9 +128,9 @@ func TestCautions(t *testing.T) {
 	require.Contains(t, all, "egg")
 
 	says := AgainstTasters([]Dish{d, {Name: "Greens"}}, []Taster{{Name: "Bo", Allergens: []string{"egg"}}})
-	require.Contains(t, says[0].Text, "Bo declared egg")
-	require.Contains(t, says[1].Text, "Make Greens first")
-	require.Contains(t, AgainstTasters([]Dish{d}, nil)[0].Text, "does not mean not there")
+	require.Contains(t, says[0].Text.String(), "Bo declared egg")
+	require.Contains(t, says[1].Text.String(), "Make Greens first")
+	require.Contains(t, AgainstTasters([]Dish{d}, nil)[0].Text.String(), "does not mean not there")
 }
 
 func TestPrepList(t *testing.T) {
@@ -195,10 +195,12 @@ func TestClockChange(t *testing.T) {
 }
 
 func TestShelvesAreNoOvens(t *testing.T) {
-	k := NewKitchen([]string{"oven", "oven shelf", "hob ring", "food processor"}, []int{1, 3, 4, 1})
+	k := NewKitchen([]Piece{{Name: "oven", Count: 1}, {Name: "oven shelf", Count: 3, Holds: 6}, {Name: "hob ring", Count: 4}, {Name: "food processor", Count: 1}})
 	require.Equal(t, 1, k.Ovens)
 	require.Equal(t, 3, k.Shelves)
 	require.Equal(t, 4, k.Burners)
 	require.Equal(t, map[string]int{"food processor": 1}, k.Others)
-	require.Equal(t, 2, NewKitchen([]string{"ovens", "oven shelves"}, []int{2, 4}).Shelves)
+	require.Equal(t, 2, NewKitchen([]Piece{{Name: "ovens", Count: 2}, {Name: "oven shelves", Count: 4}}).Shelves)
+	require.Equal(t, map[string]int{"oven": 6}, k.Sizes)
+	require.Equal(t, map[string]int{"deep fryer": 2}, NewKitchen([]Piece{{Name: "deep fryer", Count: 1, Holds: 3}, {Name: "fryer", Count: 1, Holds: 2}}).Sizes)
 }

@@ -7,9 +7,17 @@ import (
 // The names of equipment that a plan counts. Others are those of pantry's
 // equipment table; bowls, boards and pans are not counted.
 const (
-	oven   = "oven"
-	burner = "hob burner"
+	oven    = "oven"
+	burner  = "hob burner"
+	fryer   = "deep fryer"
+	pan     = "frying pan"
+	fridge  = "fridge"
+	freezer = "freezer"
 )
+
+// inTheCold tells whether a piece of equipment keeps food cold: it is counted by
+// portions, not by pieces, and takes no hands.
+func inTheCold(machine string) bool { return machine == fridge || machine == freezer }
 
 // counted are the machines that two tasks cannot use at once.
 var counted = map[string]bool{

@@ -3,10 +3,12 @@ package kitchen
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 	"time"
 
 	"fairladle/challenge/kitchen/schedule"
+	"fairladle/challenge/wording"
 )
 
 // Defaults of a plan; common practice, no source.
@@ -41,16 +43,16 @@ type RunSheet struct {
 	Proved bool // no plan is better on these wishes
 	// Blocks says which limits are in the way, and Helps what would help. With
 	// no rows there is no plan at all.
-	Blocks   []string
-	Helps    []string
-	Notes    []string // assumptions about the kitchen
+	Blocks   []wording.Sentence
+	Helps    []wording.Sentence
+	Notes    []wording.Sentence // assumptions about the kitchen
 	Cautions []Caution
 }
 
 // Wish is one level of what is wanted: its cost in minutes and the least that
 // is possible, given the wishes before it.
 type Wish struct {
-	Name    string
+	Name    wording.Sentence
 	Minutes int
 	Bound   int
 }
@@ -104,13 +106,14 @@ type book struct {
 	day    int // start of the serving day, minutes after begin
 	tasks  []placed
 	at     map[string]int
-	blocks []string
-	helps  []string
-	notes  []string
+	blocks []wording.Sentence
+	helps  []wording.Sentence
+	notes  []wording.Sentence
 	served int // number of the "on the table" task
 	res    resources
-	now    int     // minutes after begin; only while cooking
-	state  []state // by task; nil before cooking
+	now    int            // minutes after begin; only while cooking
+	state  []state        // by task; nil before cooking
+	was    map[string]Row // the sheet followed so far, by number; nil before cooking
 }
 
 // placed is a task with the dish it belongs to; dish -1 for extras.
@@ -124,6 +127,10 @@ type placed struct {
 func (t placed) minutes() int { return t.Minutes * max(1, t.Batches) }
 
 func newBook(s Service) *book {
+	s.Dishes = slices.Clone(s.Dishes)
+	for d := range s.Dishes {
+		s.Dishes[d].Kitchen = s.Kitchen
+	}
 	b := &book{s: s, at: map[string]int{}}
 	b.times()
 	for d, dish := range s.Dishes {
@@ -133,15 +140,16 @@ func newBook(s Service) *book {
 			b.add(t, d, fmt.Sprintf("%d:%s", d, t.ID))
 		}
 		if len(dish.Breakdown.Steps()) == 0 && dish.Tasks == nil {
-			b.blocks = append(b.blocks, fmt.Sprintf("%s has no steps: write its tasks down first.", dish.Title()))
+			b.blocks = append(b.blocks, wording.Of("%v has no steps: write its tasks down first.", dish.Title()))
 		}
 	}
 	for _, t := range s.Extras {
 		b.add(t, -1, "x:"+t.ID)
 	}
 	if len(b.tasks) > mostTasks {
-		b.blocks = append(b.blocks, fmt.Sprintf("There are %d tasks; a plan takes up to %d.", len(b.tasks), mostTasks))
+		b.blocks = append(b.blocks, wording.Of("There are %v tasks; a plan takes up to %v.", len(b.tasks), mostTasks))
 	}
+	b.links()
 	b.resources()
 	b.trays()
 	return b
@@ -159,12 +167,12 @@ func (b *book) times() {
 		b.begin = s.Serve.AddDate(0, 0, -daysAhead)
 	}
 	if s.Serve.IsZero() {
-		b.blocks = append(b.blocks, "Say when to serve.")
+		b.blocks = append(b.blocks, wording.Of("Say when to serve."))
 		return
 	}
 	b.serve = int(s.Serve.Sub(b.begin).Minutes())
 	if b.serve <= 0 || b.serve > mostAhead {
-		b.blocks = append(b.blocks, "Work must begin before the serving time, and at most 30 days before.")
+		b.blocks = append(b.blocks, wording.Of("Work must begin before the serving time, and at most 30 days before."))
 	}
 	y, m, d := s.Serve.Date()
 	b.day = max(0, int(time.Date(y, m, d, 0, 0, 0, 0, s.Serve.Location()).Sub(b.begin).Minutes()))

@@ -3,11 +3,11 @@ package kitchen
 import (
 	"context"
 	"fmt"
-	"slices"
 	"time"
 
 	"fairladle/challenge/kitchen/schedule"
 	"fairladle/challenge/recipe"
+	"fairladle/challenge/wording"
 )
 
 // replanSteps keeps a new plan within a second on a small computer.
@@ -35,7 +35,7 @@ type state struct {
 // start but no end goes on until its planned end, with the entry's Longer on
 // top; one with Again is put on the plan once more, for everything that waits
 // for it.
-func Replan(ctx context.Context, s Service, was RunSheet, log Log, now time.Time) (RunSheet, string, error) {
+func Replan(ctx context.Context, s Service, was RunSheet, log Log, now time.Time) (RunSheet, wording.Sentence, error) {
 	if s.Begin.IsZero() {
 		s.Begin = s.Serve.AddDate(0, 0, -daysAhead)
 	}
@@ -44,17 +44,24 @@ func Replan(ctx context.Context, s Service, was RunSheet, log Log, now time.Time
 		return RunSheet{Serve: s.Serve, Blocks: b.blocks, Helps: b.helps, Notes: b.notes}, b.blocks[0], nil
 	}
 	b.follow(log, now)
+	b.was = map[string]Row{}
+	for _, r := range was.Rows {
+		b.was[r.ID] = r
+	}
 	p := b.problem()
 	p.Levels = append(p.Levels, b.likeBefore(was))
 	steps := min(b.steps(), b.fewer(replanSteps))
 	res, err := schedule.Solve(ctx, p, schedule.Options{Seed: s.Seed, MaxSteps: steps})
 	if err != nil {
-		return RunSheet{}, "", fmt.Errorf("kitchen: replan: %w", err)
+		return RunSheet{}, wording.Sentence{}, fmt.Errorf("kitchen: replan: %w", err)
+	}
+	if res.Plan != nil {
+		b.sameOvens(res.Plan)
 	}
 	sheet := b.sheet(p, res)
 	sheet.Cautions = was.Cautions
 	if res.Plan == nil {
-		sheet.Blocks = []string{"What is left no longer fits together; look at what has started and what waits for it."}
+		sheet.Blocks = []wording.Sentence{wording.Of("What is left no longer fits together; look at what has started and what waits for it.")}
 		return sheet, sheet.Blocks[0], nil
 	}
 	return sheet, moves(was, sheet, now), nil
@@ -159,22 +166,32 @@ func (b *book) live(i int, t *schedule.Task) {
 }
 
 // heatLeft is how long an oven task must wait for the oven: nothing where it has
-// run at that temperature within the hour, else the time to heat it.
+// run at that temperature within the hour and at no other since, else the time
+// to heat it.
 func (b *book) heatLeft(i int) int {
 	if b.tasks[i].Machine != oven {
 		return 0
 	}
+	same, other := b.now-60, 0
 	for j, o := range b.tasks {
-		if b.begun(j) && o.Machine == oven && o.OvenC == b.tasks[i].OvenC && b.state[j].end > b.now-60 {
-			return 0
+		if !b.begun(j) || o.Machine != oven {
+			continue
 		}
+		if o.OvenC == b.tasks[i].OvenC {
+			same = max(same, b.state[j].end)
+		} else {
+			other = max(other, b.state[j].end)
+		}
+	}
+	if same > b.now-60 && other < same {
+		return 0
 	}
 	return preheat
 }
 
 // likeBefore wishes, last of all, that no task moves far from the old sheet.
 func (b *book) likeBefore(was RunSheet) schedule.Level {
-	l := schedule.Level{Name: "little moves"}
+	l := schedule.Level{Name: wishLike}
 	for _, r := range was.Rows {
 		i, ok := b.at[r.ID]
 		if !ok || b.begun(i) || b.state[i].stage == skipped {
@@ -187,35 +204,34 @@ func (b *book) likeBefore(was RunSheet) schedule.Level {
 	return l
 }
 
-// moves says in one sentence what a new plan changes.
-func moves(was, sheet RunSheet, now time.Time) string {
-	before := map[string]Row{}
-	for _, r := range was.Rows {
-		before[r.ID] = r
-	}
-	var moved []Row
-	for _, r := range sheet.Rows {
-		if o, ok := before[r.ID]; ok && r.ID != "" && r.Minutes > 0 && !r.Start.Before(now) && !r.Start.Equal(o.Start) {
-			moved = append(moved, r)
+// sameOvens names the ovens of a new plan so that what is in one stays in it:
+// the scheduler takes ovens to be interchangeable.
+func (b *book) sameOvens(plan *schedule.Plan) {
+	to := map[int]int{}
+	taken := map[int]bool{}
+	for i, t := range b.tasks {
+		old, ok := ovenNumber(b.was[t.full])
+		if _, set := to[plan.Unit[i]]; ok && !set && !taken[old] && t.Machine == oven && b.state[i].stage == running {
+			to[plan.Unit[i]], taken[old] = old, true
 		}
 	}
-	slices.SortStableFunc(moved, func(a, b Row) int { return a.Start.Compare(b.Start) })
-	what := "Nothing else moves"
-	if len(moved) > 0 {
-		first := moved[0]
-		what = fmt.Sprintf("%q moves from %s to %s", first.What, before[first.ID].Start.Format("15:04"), first.Start.Format("15:04"))
-		if n := len(moved) - 1; n == 1 {
-			what += " and one more task with it"
-		} else if n > 1 {
-			what += fmt.Sprintf(" and %d more tasks with it", n)
+	for u := range b.s.Kitchen.Ovens {
+		for old := range b.s.Kitchen.Ovens {
+			if _, set := to[u]; !set && !taken[old] {
+				to[u], taken[old] = old, true
+			}
 		}
 	}
-	at := sheet.Serve.Format("15:04")
-	switch d := int(sheet.Serve.Sub(was.Serve).Minutes()); {
-	case d > 0:
-		return fmt.Sprintf("%s; the plates are on the table at %s, %d minutes later than planned.", what, at, d)
-	case d < 0:
-		return fmt.Sprintf("%s; the plates are on the table at %s, %d minutes earlier than planned.", what, at, -d)
+	for i, t := range b.tasks {
+		if t.Machine == oven {
+			plan.Unit[i] = to[plan.Unit[i]]
+		}
 	}
-	return fmt.Sprintf("%s; the plates are on the table at %s, as planned.", what, at)
+}
+
+// ovenNumber reads which oven a row names, from 0.
+func ovenNumber(r Row) (int, bool) {
+	n := 0
+	_, err := fmt.Sscanf(r.Where, oven+" %d,", &n)
+	return n - 1, err == nil && n > 0
 }

@@ -40,7 +40,7 @@ func TestAsPlanned(t *testing.T) {
 	now := time.Date(2027, 1, 30, 17, 20, 0, 0, time.UTC)
 	again, says, err := Replan(t.Context(), s, sheet, cookedUntil(sheet, now), now)
 	require.NoError(t, err)
-	require.Equal(t, "Nothing else moves; the plates are on the table at 18:00, as planned.", says)
+	require.Equal(t, "Nothing else moves; the plates are on the table at 18:00, as planned.", says.String())
 	require.Equal(t, rowOf(t, sheet, "1:plate").Start, rowOf(t, again, "1:plate").Start)
 }
 
@@ -65,7 +65,7 @@ func TestBurntGratin(t *testing.T) {
 	require.Equal(t, "19:00", again.Serve.Format("15:04"))
 	require.Equal(t, "17:46", rowOf(t, again, "1:slice+1").Start.Format("15:04"))
 	require.Equal(t, "18:11", rowOf(t, again, "1:bake+1").Start.Format("15:04"))
-	require.Contains(t, says, "60 minutes later than planned")
+	require.Contains(t, says.String(), "60 minutes later than planned")
 }
 
 func TestLateAndSkip(t *testing.T) {
@@ -80,7 +80,7 @@ func TestLateAndSkip(t *testing.T) {
 	}
 	late, says, err := Replan(t.Context(), s, sheet, log, now)
 	require.NoError(t, err)
-	require.Contains(t, says, "20 minutes later than planned") // ten were free
+	require.Contains(t, says.String(), "20 minutes later than planned") // ten were free
 	require.Equal(t, "18:20", late.Serve.Format("15:04"))
 
 	skip, _, err := Replan(t.Context(), s, sheet, append(log, LogEntry{Task: "0:rest", Skipped: true}), now)
@@ -109,6 +109,7 @@ func TestReplanAnyTime(t *testing.T) {
 		again, _, err := Replan(t.Context(), s, sheet, log, now)
 		require.NoError(t, err)
 		require.NotEmpty(t, again.Rows)
+		require.Empty(t, Check(s, again, now))
 		for i, r := range again.Rows {
 			if r.ID == "" || begun[r.ID] || r.Minutes == 0 {
 				continue

@@ -92,6 +92,13 @@ type derivedStep struct {
 	attended, equipment string
 	after               []int
 	dropped             bool
+	longest             int
+}
+
+// stepOf is the step that a task belongs to: "c0.s2-3a" is of "c0.s2".
+func stepOf(id string) string {
+	id, _, _ = strings.Cut(strings.TrimSuffix(id, "a"), "-")
+	return id
 }
 
 func derivedSteps(d Dish) []derivedStep {
@@ -105,23 +112,26 @@ func derivedSteps(d Dish) []derivedStep {
 		}
 	}
 	for _, t := range tasks {
-		i, ok := number[strings.TrimSuffix(t.ID, "a")]
+		i, ok := number[stepOf(t.ID)]
 		if !ok {
 			continue
 		}
 		s := &steps[i]
 		s.dropped = false
-		s.attended = map[recipe.Attention]string{recipe.Attended: "a", recipe.Part: "p", recipe.Unattended: "u"}[t.Attended]
+		if t.Minutes >= s.longest { // of several pieces of work the longest counts
+			s.longest = t.Minutes
+			s.attended = map[recipe.Attention]string{recipe.Attended: "a", recipe.Part: "p", recipe.Unattended: "u"}[t.Attended]
+		}
 		switch {
 		case t.Machine == oven:
 			s.equipment = "o"
 		case t.Machine == burner && s.equipment == "":
 			s.equipment = "b"
-		case t.Machine != "" && s.equipment == "":
+		case t.Machine != "" && !inTheCold(t.Machine) && s.equipment == "":
 			s.equipment = "m"
 		}
 		for _, l := range t.After {
-			if j, ok := number[strings.TrimSuffix(l.ID, "a")]; ok && j != i {
+			if j, ok := number[stepOf(l.ID)]; ok && j != i {
 				s.after = append(s.after, j)
 			}
 		}

@@ -24,6 +24,9 @@ type Dish struct {
 	// Tasks are the dish's tasks as the host has corrected them; nil takes what
 	// Tasks derives from the breakdown.
 	Tasks []Task
+	// Kitchen is where it is cooked: what does not fit at once becomes batches
+	// and trays. Plan sets it to the service's.
+	Kitchen Kitchen
 }
 
 // Title is the name shown for the dish.
@@ -47,31 +50,54 @@ type Kitchen struct {
 	// "microwave", "deep fryer", "stand mixer", "food processor". A machine that
 	// is not listed counts as there once, and the plan says so.
 	Others map[string]int `json:"others,omitempty"`
+	// Sizes says how many portions one piece takes at once: "deep fryer",
+	// "oven" (one shelf), "hob burner" (one pan of what is fried), "fridge",
+	// "freezer". What is not listed takes what the recipe makes as written, and
+	// room in the cold is not counted.
+	Sizes map[string]int `json:"sizes,omitempty"`
 }
 
-// NewKitchen sorts a list of named things and how many there are of each, as
-// the challenge's settings keep them, into a kitchen.
-func NewKitchen(names []string, counts []int) Kitchen {
-	k := Kitchen{Others: map[string]int{}}
+// Piece is one line of a kitchen's list.
+type Piece struct {
+	Name  string
+	Count int
+	Holds int // portions that one of it takes at once; 0: not said
+}
+
+// NewKitchen sorts a list of named things, as the challenge's settings keep
+// them, into a kitchen.
+func NewKitchen(pieces []Piece) Kitchen {
+	k := Kitchen{Others: map[string]int{}, Sizes: map[string]int{}}
 	shelves := 0
-	for i, name := range names {
+	for _, p := range pieces {
+		name := p.Name
 		if st := stems(name); len(st) == 2 && st[0] == oven && (st[1] == stemKey("shelf") || st[1] == stemKey("shelves")) {
-			shelves += counts[i]
+			shelves += p.Count
+			k.size(oven, p.Holds)
 			continue
 		}
+		k.size(machineOf(name), p.Holds)
 		switch machineOf(name) {
 		case burner:
-			k.Burners += counts[i]
+			k.Burners += p.Count
 		case oven:
-			k.Ovens += counts[i]
+			k.Ovens += p.Count
 		default:
-			k.Others[machineOf(name)] += counts[i]
+			k.Others[machineOf(name)] += p.Count
 		}
 	}
 	if shelves > 0 { // of all ovens together
 		k.Shelves = max(1, shelves/max(1, k.Ovens))
 	}
 	return k
+}
+
+// size notes how much a piece takes; of several sizes the smallest counts,
+// because nobody knows beforehand which one a task gets.
+func (k Kitchen) size(name string, holds int) {
+	if was := k.Sizes[name]; holds > 0 && (was == 0 || holds < was) {
+		k.Sizes[name] = holds
+	}
 }
 
 // Service is several dishes for one serving time.

@@ -7,6 +7,7 @@ import (
 
 	"fairladle/challenge/kitchen/schedule"
 	"fairladle/challenge/recipe"
+	"fairladle/challenge/wording"
 )
 
 // sheet writes a plan down as rows.
@@ -19,7 +20,7 @@ func (b *book) sheet(p *schedule.Problem, res schedule.Result) RunSheet {
 	sheet.Serve = b.clock(plan.Start[b.served])
 	sheet.Late = plan.Start[b.served] - b.serve
 	for k, l := range p.Levels {
-		sheet.Wishes = append(sheet.Wishes, Wish{l.Name, res.Costs[k], res.Bounds[k]})
+		sheet.Wishes = append(sheet.Wishes, Wish{wording.Of(l.Name), res.Costs[k], res.Bounds[k]})
 	}
 	slack := b.slack(p, plan)
 	plan = b.sinceStart(plan)
@@ -78,6 +79,13 @@ func (b *book) assign(plan schedule.Plan) []string {
 	slices.SortStableFunc(order, func(i, j int) int { return plan.Start[i] - plan.Start[j] })
 	for _, i := range order {
 		t := b.tasks[i]
+		if r, ok := b.was[t.full]; ok && b.begun(i) {
+			who[i] = r.Who
+			if k := slices.Index(names, r.Who); k >= 0 {
+				free[k], last[k] = max(free[k], plan.Start[i]+t.minutes()), t.dish
+			}
+			continue
+		}
 		if !t.hands() {
 			continue
 		}
@@ -98,6 +106,12 @@ func (b *book) assign(plan schedule.Plan) []string {
 // where names the equipment of a task.
 func (b *book) where(i int, plan schedule.Plan) string {
 	t := b.tasks[i]
+	if r, ok := b.was[t.full]; ok && b.begun(i) {
+		return r.Where
+	}
+	if inTheCold(t.Machine) {
+		return t.Machine
+	}
 	if _, ok := b.res.by[t.Machine]; !ok {
 		return ""
 	}

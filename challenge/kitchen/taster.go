@@ -1,9 +1,10 @@
 package kitchen
 
 import (
-	"fmt"
 	"slices"
 	"strings"
+
+	"fairladle/challenge/wording"
 )
 
 // Taster is what somebody at the table declared beforehand.
@@ -24,23 +25,24 @@ func AgainstTasters(dishes []Dish, tasters []Taster) []Caution {
 				if slices.Contains(t.Allergens, a.Name) {
 					touched[d.Title()] = true
 					list = append(list, Caution{Dishes: []string{d.Title()}, Source: "words of the recipe: " + strings.Join(a.Words, ", "),
-						Text: fmt.Sprintf("%s declared %s, and it was recognised in %s (%s).", t.Name, a.Name, d.Title(), a.Level)})
+						Text: wording.Of("%v declared %v, and it was recognised in %v.", t.Name, wording.Of(a.Name), d.Title())})
 				}
 			}
 		}
 	}
 	if len(list) == 0 {
-		return []Caution{{Source: practice, Text: "None of the declared allergens was recognised in these recipes. Not recognised does not mean not there: read the labels and ask."}}
+		return []Caution{{Source: practice, Text: wording.Of("None of the declared allergens was recognised in these recipes. Not recognised does not mean not there: read the labels and ask.")}}
 	}
 	var first []string
+	var names wording.List
 	for _, d := range dishes {
 		if !touched[d.Title()] {
-			first = append(first, d.Title())
+			first, names = append(first, d.Title()), append(names, d.Title())
 		}
 	}
 	if len(first) > 0 {
-		list = append(list, Caution{Dishes: first, Source: practice, Text: fmt.Sprintf(
-			"Make %s first, with clean boards, knives, bowls and fresh oil: what the other dishes leave behind carries over.", strings.Join(first, " and "))})
+		list = append(list, Caution{Dishes: first, Source: practice, Text: wording.Of(
+			"Make %v first, with clean boards, knives, bowls and fresh oil: what the other dishes leave behind carries over.", names)})
 	}
 	return list
 }

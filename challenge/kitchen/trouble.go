@@ -2,10 +2,10 @@ package kitchen
 
 import (
 	"context"
-	"fmt"
 	"slices"
 
 	"fairladle/challenge/kitchen/schedule"
+	"fairladle/challenge/wording"
 )
 
 // trialSteps bounds each attempt to find out what would help.
@@ -16,24 +16,24 @@ const trialSteps = 4_000
 func (b *book) trouble(ctx context.Context, sheet *RunSheet, proved bool) {
 	switch {
 	case len(sheet.Rows) == 0 && proved:
-		sheet.Blocks = append(sheet.Blocks, "No order of these tasks fits into the time and the kitchen.")
+		sheet.Blocks = append(sheet.Blocks, wording.Of("No order of these tasks fits into the time and the kitchen."))
 	case len(sheet.Rows) == 0:
-		sheet.Blocks = append(sheet.Blocks, "No plan was found in the time given; there may be one.")
+		sheet.Blocks = append(sheet.Blocks, wording.Of("No plan was found in the time given; there may be one."))
 	default:
-		sheet.Blocks = append(sheet.Blocks, fmt.Sprintf("The earliest that everything can be on the table is %s, %d minutes after the time wanted.",
-			sheet.Serve.Format("2 January 15:04"), sheet.Late))
+		sheet.Blocks = append(sheet.Blocks, wording.Of("The earliest that everything can be on the table is %v, %v minutes after the time wanted.",
+			sheet.Serve.Format("2.1. 15:04"), sheet.Late))
 	}
 	for _, t := range b.tasks {
 		if t.minutes() > b.serve {
-			sheet.Blocks = append(sheet.Blocks, fmt.Sprintf("%q takes %d minutes, and there are only %d before serving.", t.Name, t.minutes(), b.serve))
+			sheet.Blocks = append(sheet.Blocks, wording.Of("“%v” takes %v minutes, and there are only %v before serving.", t.Name, t.minutes(), b.serve))
 		}
 	}
 	if need, have := b.hands(); need > have {
-		sheet.Blocks = append(sheet.Blocks, fmt.Sprintf("The work of the serving day takes %d minutes of hands; until serving there are %d.", need, have))
+		sheet.Blocks = append(sheet.Blocks, wording.Of("The work of the serving day takes %v minutes of hands; until serving there are %v.", need, have))
 	}
 	before := b.late(ctx, b.s)
 	if before == 0 {
-		sheet.Blocks = []string{"There is a plan that is in time, but the search ended before it was found: give it more steps."}
+		sheet.Blocks = []wording.Sentence{wording.Of("There is a plan that is in time, but the search ended before it was found: give it more steps.")}
 		return
 	}
 	for _, try := range b.remedies() {
@@ -42,9 +42,9 @@ func (b *book) trouble(ctx context.Context, sheet *RunSheet, proved bool) {
 		}
 		switch late := b.late(ctx, try.s); {
 		case late == 0:
-			sheet.Helps = append(sheet.Helps, try.what+": then it is on time.")
+			sheet.Helps = append(sheet.Helps, wording.Of("%v: then it is on time.", try.what))
 		case late > 0 && (before < 0 || late < before):
-			sheet.Helps = append(sheet.Helps, fmt.Sprintf("%s: then it is %d minutes late.", try.what, late))
+			sheet.Helps = append(sheet.Helps, wording.Of("%v: then it is %v minutes late.", try.what, late))
 		}
 	}
 }
@@ -66,25 +66,25 @@ func (b *book) hands() (need, have int) {
 
 // remedy is a changed service worth trying.
 type remedy struct {
-	what string
+	what wording.Sentence
 	s    Service
 }
 
 func (b *book) remedies() []remedy {
 	var list []remedy
-	change := func(what string, f func(*Service)) {
+	change := func(what wording.Sentence, f func(*Service)) {
 		s := b.s
 		s.Dishes = slices.Clone(s.Dishes)
 		f(&s)
 		list = append(list, remedy{what, s})
 	}
-	change("Start a day earlier", func(s *Service) { s.Begin = b.begin.AddDate(0, 0, -1) })
-	change("One more cook", func(s *Service) { s.Cooks = append(slices.Clone(s.cooks()), "Helper") })
+	change(wording.Of("Start a day earlier"), func(s *Service) { s.Begin = b.begin.AddDate(0, 0, -1) })
+	change(wording.Of("One more cook"), func(s *Service) { s.Cooks = append(slices.Clone(s.cooks()), "Helper") })
 	if b.s.Kitchen.Burners > 0 {
-		change("One more burner", func(s *Service) { s.Kitchen.Burners++ })
+		change(wording.Of("One more burner"), func(s *Service) { s.Kitchen.Burners++ })
 	}
 	if b.s.Kitchen.Ovens > 0 {
-		change("One more oven", func(s *Service) { s.Kitchen.Ovens++ })
+		change(wording.Of("One more oven"), func(s *Service) { s.Kitchen.Ovens++ })
 	}
 	for d, dish := range b.s.Dishes {
 		if dish.Tasks != nil || len(dish.Breakdown.Components) < 2 {
@@ -94,7 +94,7 @@ func (b *book) remedies() []remedy {
 			if comp.Name == "" || slices.Contains(dish.Bought, c) || len(list) > 10 {
 				continue
 			}
-			change(fmt.Sprintf("Buy %s for %s ready-made", comp.Name, dish.Title()), func(s *Service) {
+			change(wording.Of("Buy %v for %v ready-made", comp.Name, dish.Title()), func(s *Service) {
 				s.Dishes[d].Bought = append(slices.Clone(dish.Bought), c)
 			})
 		}

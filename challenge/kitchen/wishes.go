@@ -1,12 +1,11 @@
 package kitchen
 
 import (
-	"fmt"
 	"slices"
 	"sort"
-	"strings"
 
 	"fairladle/challenge/kitchen/schedule"
+	"fairladle/challenge/wording"
 )
 
 // resources numbers what a plan counts.
@@ -27,8 +26,11 @@ func (b *book) resources() {
 	wanted := map[string]bool{}
 	for i := range b.tasks {
 		t := &b.tasks[i]
-		if t.Machine == "deep fryer" && b.s.Kitchen.Others["deep fryer"] == 0 {
+		if t.Machine == fryer && b.s.Kitchen.Others[fryer] == 0 {
 			t.Machine = burner // oil in a deep pot
+		}
+		if b.inPan(*t) {
+			wanted[pan] = true
 		}
 		wanted[t.Machine] = t.Machine != ""
 		if t.Machine == oven && !slices.Contains(b.res.temps, t.OvenC) {
@@ -73,18 +75,46 @@ func (b *book) machine(name string) {
 			}
 		}
 		b.res.by[name] = b.addResource(schedule.Resource{Name: name, Capacity: b.shelves(), Units: k.Ovens, Setup: setup})
+	case fridge, freezer:
+		b.cold(name)
 	default:
 		n, listed := k.Others[name]
 		switch {
 		case !listed:
-			b.notes = append(b.notes, fmt.Sprintf("The kitchen's list does not name %s; one is taken to be there.", one(name)))
+			b.notes = append(b.notes, wording.Of("The kitchen's list does not name this, and one is taken to be there: %v.", wording.Of(name)))
 			b.piece(name, 1)
 		case n == 0 && slices.Contains(byHand, name):
-			b.notes = append(b.notes, fmt.Sprintf("There is no %s: that work is planned by hand and may take longer.", name))
+			b.notes = append(b.notes, wording.Of("The kitchen has none of this, so the work is planned by hand and may take longer: %v.", wording.Of(name)))
 		default:
 			b.piece(name, n)
 		}
 	}
+}
+
+// cold counts room in a fridge or freezer in portions, where the kitchen says
+// how much there is. A fridge that is not listed is there.
+func (b *book) cold(name string) {
+	n, listed := b.s.Kitchen.Others[name]
+	if listed && n == 0 {
+		b.lacking(name)
+		return
+	}
+	room := n * b.s.Kitchen.Sizes[name]
+	if room == 0 {
+		return
+	}
+	if room < b.s.Portions {
+		b.blocks = append(b.blocks, wording.Of("There is room for %v portions in the %v, and a dish of %v must go in.", room, wording.Of(name), b.s.Portions))
+		b.helps = append(b.helps, wording.Of("Make more room in the cold, or find a second place for it."))
+		return
+	}
+	b.res.by[name] = b.addResource(schedule.Resource{Name: name, Capacity: room})
+}
+
+// inPan tells whether a task on the hob takes one of the frying pans that the
+// kitchen counts.
+func (b *book) inPan(t placed) bool {
+	return t.Machine == burner && b.s.Kitchen.Others[pan] > 0 && inBatches(t.Task)
 }
 
 func (b *book) shelves() int {
@@ -114,23 +144,11 @@ func (b *book) piece(name string, n int) {
 func (b *book) lacking(name string) {
 	for _, t := range b.tasks {
 		if t.Machine == name {
-			where := ""
-			if t.dish >= 0 {
-				where = b.title(t.dish) + ": "
-			}
-			b.blocks = append(b.blocks, fmt.Sprintf("%s%q needs %s, and the kitchen has none.", where, t.Name, one(name)))
-			b.helps = append(b.helps, fmt.Sprintf("Add %s to the kitchen, or change what the task uses.", one(name)))
+			b.blocks = append(b.blocks, wording.Of("%v: “%v” takes something that the kitchen has none of: %v.", b.title(t.dish), t.Name, wording.Of(name)))
+			b.helps = append(b.helps, wording.Of("Add it to the kitchen, or change what the task uses: %v.", wording.Of(name)))
 			return
 		}
 	}
-}
-
-// one puts the article before a piece of equipment.
-func one(name string) string {
-	if strings.ContainsRune("aeiou", rune(name[0])) {
-		return "an " + name
-	}
-	return "a " + name
 }
 
 // problem writes the service for the scheduler.
@@ -154,11 +172,17 @@ func (b *book) task(t placed) schedule.Task {
 	}
 	if r, ok := b.res.by[t.Machine]; ok {
 		n := schedule.Need{Resource: r, Amount: 1, State: schedule.NoState}
-		if t.Machine == oven {
+		switch {
+		case t.Machine == oven:
 			n.State, n.Amount = slices.Index(b.res.temps, t.OvenC), min(max(1, t.Loads), b.shelves())
 			st.Earliest = preheat
+		case inTheCold(t.Machine):
+			n.Amount = b.s.Portions
 		}
 		st.Needs = append(st.Needs, n)
+	}
+	if b.inPan(t) {
+		st.Needs = append(st.Needs, schedule.Need{Resource: b.res.by[pan], Amount: 1, State: schedule.NoState})
 	}
 	if !t.Ahead && t.Kind != Other {
 		st.Earliest = max(st.Earliest, b.day)
@@ -213,15 +237,27 @@ func (b *book) cue(p *schedule.Problem, i, j int) {
 	}
 }
 
+// What is wanted of a plan; the figures are plateWithin and slackWanted.
+var (
+	wishTime   = wording.Key("on the table in time")
+	wishHold   = wording.Key("nothing held too long")
+	wishPlates = wording.Key("all plates done within 5 minutes of serving")
+	wishSlack  = wording.Key("10 minutes free before plating, and time to make delicate steps again")
+	wishAhead  = wording.Key("work moved to the days before")
+	wishDay    = wording.Key("a short serving day")
+	wishClose  = wording.Key("early work as late as it may be")
+	wishLike   = wording.Key("little moves")
+)
+
 // levels says what is wanted of the plan, most important first.
 func (b *book) levels(p *schedule.Problem) {
-	late := schedule.Level{Name: "on the table in time", Limits: []schedule.Limit{{From: schedule.Origin, To: b.served, Max: b.serve}}}
-	hold := schedule.Level{Name: "nothing held too long"}
-	plates := schedule.Level{Name: fmt.Sprintf("all plates done within %d minutes of serving", plateWithin)}
-	slack := schedule.Level{Name: fmt.Sprintf("%d minutes free before plating, and time to make delicate steps again", slackWanted)}
-	moved := schedule.Level{Name: "work moved to the days before"}
-	day := schedule.Level{Name: "a short serving day"}
-	close := schedule.Level{Name: "early work as late as it may be"}
+	late := schedule.Level{Name: wishTime, Limits: []schedule.Limit{{From: schedule.Origin, To: b.served, Max: b.serve}}}
+	hold := schedule.Level{Name: wishHold}
+	plates := schedule.Level{Name: wishPlates}
+	slack := schedule.Level{Name: wishSlack}
+	moved := schedule.Level{Name: wishAhead}
+	day := schedule.Level{Name: wishDay}
+	close := schedule.Level{Name: wishClose}
 	for i, t := range b.tasks {
 		d := t.minutes()
 		if b.begun(i) {
@@ -229,7 +265,7 @@ func (b *book) levels(p *schedule.Problem) {
 		}
 		switch {
 		case t.Kind == Plate:
-			plates.Limits = append(plates.Limits, schedule.Limit{From: i, To: b.served, Max: d + plateWithin})
+			plates.Limits = append(plates.Limits, schedule.Limit{From: i, To: b.served, Max: d + plateWithin + b.afterPlates()})
 		case t.Ahead && t.hands():
 			moved.Limits = append(moved.Limits, schedule.Limit{From: schedule.Origin, To: i, Max: b.day - d})
 		}
@@ -254,6 +290,33 @@ func (b *book) levels(p *schedule.Problem) {
 	}
 }
 
+// afterPlates is how long the work between the last plate and the table takes:
+// a photograph, the way.
+func (b *book) afterPlates() int {
+	sum := 0
+	for _, t := range b.tasks {
+		if t.Kind == Other && t.dish < 0 && b.waitsForPlates(t) {
+			sum += t.minutes()
+		}
+	}
+	return sum
+}
+
+func (b *book) waitsForPlates(t placed) bool {
+	return slices.ContainsFunc(t.After, func(l Link) bool {
+		j, ok := b.resolve(t, l)
+		return ok && (b.tasks[j].Kind == Plate || b.tasks[j].Kind == Other && b.waitsForPlates(b.tasks[j]))
+	})
+}
+
+// atOnce tells whether one task must follow another without a break.
+func (b *book) atOnce(from, to placed) bool {
+	return slices.ContainsFunc(to.After, func(l Link) bool {
+		j, ok := b.resolve(to, l)
+		return ok && b.tasks[j].full == from.full && l.Max != NoLimit
+	})
+}
+
 // between adds the limits on the wait from task j to task i.
 func (b *book) between(j, i int, hold, slack *schedule.Level) {
 	from, to := b.tasks[j], b.tasks[i]
@@ -261,15 +324,18 @@ func (b *book) between(j, i int, hold, slack *schedule.Level) {
 	if from.Holds != NoLimit {
 		hold.Limits = append(hold.Limits, schedule.Limit{From: j, To: i, Max: d + from.Holds})
 	}
-	if to.Kind != Plate {
-		return
-	}
-	free := slackWanted
-	if from.Holds != NoLimit {
-		free = min(free, from.Holds)
+	free := 0
+	if to.Kind == Plate {
+		free = slackWanted
 	}
 	if from.Delicate {
 		free = max(free, d)
+	}
+	if from.Holds != NoLimit {
+		free = min(free, from.Holds)
+	}
+	if free == 0 || b.atOnce(from, to) {
+		return
 	}
 	slack.Limits = append(slack.Limits, schedule.Limit{From: i, To: j, Max: -d - free})
 }

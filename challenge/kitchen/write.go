@@ -70,7 +70,7 @@ func (l ShoppingList) Text() string {
 			aisle = line.Aisle
 			fmt.Fprintf(&b, "\n%s\n", strings.ToUpper(aisle[:1])+aisle[1:])
 		}
-		fmt.Fprintf(&b, "- %s\n", strings.TrimSpace(line.Buy()+" "+line.Name))
+		fmt.Fprintf(&b, "- %s%s\n", strings.TrimSpace(line.Buy()+" "+line.Name), line.inShop())
 	}
 	for _, n := range l.Notes {
 		fmt.Fprintf(&b, "\n%s\n", n)
@@ -78,11 +78,19 @@ func (l ShoppingList) Text() string {
 	return b.String()
 }
 
+// inShop is the pack behind an amount: " (1 pack of 250 g)".
+func (l Line) inShop() string {
+	if p, ok := l.Purchase(); ok {
+		return " (" + p.String() + ")"
+	}
+	return ""
+}
+
 // WriteCSV writes one row a thing: aisle, name, amount needed, amount to buy,
-// parts, notes, in the pantry.
+// packs, parts, notes, in the pantry.
 func (l ShoppingList) WriteCSV(w io.Writer) error {
 	out := csv.NewWriter(w)
-	rows := [][]string{{"aisle", "name", "needed", "buy", "for", "notes", "have"}}
+	rows := [][]string{{"aisle", "name", "needed", "buy", "packs", "for", "notes", "have"}}
 	for _, line := range l.Lines {
 		var parts []string
 		for _, p := range line.Parts {
@@ -92,7 +100,11 @@ func (l ShoppingList) WriteCSV(w io.Writer) error {
 		if line.Have {
 			have = "yes"
 		}
-		rows = append(rows, []string{line.Aisle, plain(line.Name), line.Amount(), line.Buy(),
+		packs := ""
+		if p, ok := line.Purchase(); ok {
+			packs = p.String()
+		}
+		rows = append(rows, []string{line.Aisle, plain(line.Name), line.Amount(), line.Buy(), packs,
 			plain(strings.Join(parts, "; ")), plain(strings.Join(line.Notes, " ")), have})
 	}
 	for _, r := range rows {
