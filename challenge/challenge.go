@@ -37,6 +37,7 @@ type Challenge struct {
 type Equipment struct {
 	Name  string `json:"name"`
 	Count int    `json:"count"`
+	Holds int    `json:"holds,omitempty"` // portions that one takes at once; 0: not said
 }
 
 // Stage is where a challenge stands at a moment.

@@ -149,7 +149,8 @@ func (s *Service) Corrected(recipes []Written, log kitchen.Log) {
 			continue
 		}
 		prefix := fmt.Sprintf("%d:", at)
-		d.Tasks = log.Correct(d.allTasks(recipes, s.Portions), func(task string) string { return prefix + task })
+		d.Tasks = log.Correct(s.allTasks(*d, recipes), func(task string) string { return prefix + task })
+		d.For = s.Portions
 		at++
 	}
 }

@@ -1,13 +1,11 @@
 package challenge
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"time"
 
 	"fairladle/challenge/kitchen"
-	"fairladle/challenge/measure"
 	"fairladle/challenge/pantry"
 	"fairladle/challenge/recipe"
 )
@@ -28,8 +26,15 @@ type Service struct {
 	Cooks    []string  `json:"cooks"`
 	// Shop and Camera are minutes for shopping and for setting up the camera; 0
 	// leaves them out.
-	Shop    int              `json:"shop,omitempty"`
-	Camera  int              `json:"camera,omitempty"`
+	Shop   int `json:"shop,omitempty"`
+	Camera int `json:"camera,omitempty"`
+	// Photo and Carry are minutes between the last plate and the table, for a
+	// photograph and for the way.
+	Photo int `json:"photo,omitempty"`
+	Carry int `json:"carry,omitempty"`
+	// Kitchen is where this service is cooked; nil takes the challenge's.
+	Kitchen []Equipment      `json:"kitchen,omitempty"`
+	home    []Equipment      // the challenge's
 	Dishes  []ServiceDish    `json:"dishes"`
 	Tasters []kitchen.Taster `json:"tasters,omitempty"`
 	// Of the shopping list, by name: what is there already, how many days it
@@ -37,6 +42,8 @@ type Service struct {
 	Have   []string       `json:"have,omitempty"`
 	Arrive map[string]int `json:"arrive,omitempty"`
 	Prices map[string]int `json:"prices,omitempty"`
+	// Currency is written beside prices: "EUR", "£".
+	Currency string `json:"currency,omitempty"`
 }
 
 // A ServiceDish is one dish of a service, with what the host corrected.
@@ -48,6 +55,10 @@ type ServiceDish struct {
 	Bought  []int    `json:"bought,omitempty"` // components bought ready-made
 	Spare   []int    `json:"spare,omitempty"`  // components with half as much again bought
 	Film    []string `json:"film,omitempty"`   // tasks that are filmed
+	Wash    []string `json:"wash,omitempty"`   // tasks after which is washed up, because things are needed again
+	// For is the number of portions for which Tasks were corrected; 0 where a
+	// service was kept before that was noted.
+	For int `json:"for,omitempty"`
 	// Tasks are all tasks as corrected, those of bought components too; nil
 	// while nothing was corrected.
 	Tasks []kitchen.Task `json:"tasks,omitempty"`
@@ -76,8 +87,15 @@ func (s Service) Check(now time.Time) error {
 		bad.Add("portions", "Say for how many tasters you cook: a number from 1 to 500.")
 	}
 	s.checkCooks(&bad)
-	if s.Shop < 0 || s.Shop > 24*60 || s.Camera < 0 || s.Camera > 24*60 {
-		bad.Add("shop", "These minutes must lie between 0 and 1440.")
+	for _, m := range []int{s.Shop, s.Camera, s.Photo, s.Carry} {
+		if m < 0 || m > 24*60 {
+			bad.Add("shop", "These minutes must lie between 0 and 1440.")
+			break
+		}
+	}
+	checkKitchen(s.Kitchen, &bad)
+	if len(s.Currency) > 8 {
+		bad.Add("currency", "Write the currency in a few letters, such as EUR or £.")
 	}
 	if !slices.ContainsFunc(s.Dishes, func(d ServiceDish) bool { return !d.Out }) {
 		bad.Add("dish", "Choose at least one dish.")
@@ -109,8 +127,9 @@ func (s Service) checkCooks(bad *Refusals) {
 
 // Cover brings the service's dishes in step with the recipes that are there: new
 // ones are added at the end, and corrections of an older version are dropped,
-// because they belong to other words.
-func (s *Service) Cover(recipes []Written) {
+// because they belong to other words. home is the challenge's kitchen.
+func (s *Service) Cover(recipes []Written, home []Equipment) {
+	s.home = home
 	s.Dishes = slices.Clone(s.Dishes)
 	for _, w := range recipes {
 		i := s.dish(w.Dish)
@@ -133,72 +152,6 @@ func (s Service) dish(id int64) int {
 // numbers them.
 func (s Service) Cooked() []ServiceDish {
 	return slices.DeleteFunc(slices.Clone(s.Dishes), func(d ServiceDish) bool { return d.Out })
-}
-
-// Plan is the service as the planner wants it, in the challenge's kitchen and
-// zone.
-func (s Service) Plan(c Challenge, recipes []Written) kitchen.Service {
-	zone, err := time.LoadLocation(c.Zone)
-	if err != nil {
-		zone = time.UTC
-	}
-	k := kitchen.Service{Portions: s.Portions, Serve: s.Serve.In(zone), Cooks: s.Cooks, Kitchen: c.cookWith()}
-	if !s.Begin.IsZero() {
-		k.Begin = s.Begin.In(zone)
-	}
-	if s.Shop > 0 {
-		k.Extras = append(k.Extras, kitchen.ShopTask(s.Shop))
-	}
-	if s.Camera > 0 {
-		k.Extras = append(k.Extras, kitchen.CameraTask(s.Camera))
-	}
-	for i, d := range s.Cooked() {
-		dish := d.planned(recipes, s.Portions)
-		for _, t := range dish.Derive(s.Portions) {
-			if slices.Contains(d.Film, t.ID) {
-				k.Extras = append(k.Extras, kitchen.FilmTask(fmt.Sprintf("%d:%s", i, t.ID), t.Name))
-			}
-		}
-		k.Dishes = append(k.Dishes, dish)
-	}
-	return k
-}
-
-// cookWith is the challenge's kitchen as the planner counts it.
-func (c Challenge) cookWith() kitchen.Kitchen {
-	names, counts := make([]string, len(c.Kitchen)), make([]int, len(c.Kitchen))
-	for i, e := range c.Kitchen {
-		names[i], counts[i] = e.Name, e.Count
-	}
-	return kitchen.NewKitchen(names, counts)
-}
-
-// planned is the dish for the planner. Corrected tasks of a component that is
-// bought are left out here and stay in the service, so that it can be made
-// again.
-func (d ServiceDish) planned(recipes []Written, portions int) kitchen.Dish {
-	k := d.written(recipes)
-	k.Bought, k.Spare = d.Bought, d.Spare
-	if d.Tasks == nil {
-		return k
-	}
-	k.Tasks = d.Tasks
-	for _, t := range d.Tasks {
-		if slices.Contains(d.Bought, t.Component) {
-			if left, err := kitchen.Remove(k.Tasks, t.ID); err == nil {
-				k.Tasks = left
-			}
-		}
-	}
-	return k
-}
-
-func (d ServiceDish) written(recipes []Written) kitchen.Dish {
-	i := slices.IndexFunc(recipes, d.is)
-	if i < 0 {
-		return kitchen.Dish{}
-	}
-	return kitchen.Dish{Name: recipes[i].Name, Breakdown: recipes[i].Reading, Serves: measure.Whole(int64(d.Serves))}
 }
 
 // ReadTasters reads one taster a line, "Seat 2: milk, hazelnuts": the words that

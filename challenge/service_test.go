@@ -17,7 +17,7 @@ const soupText = "Leek soup\n\nServes 4\n\n3 leeks, sliced\n30 g butter\n1 l sto
 func soup() (Service, []Written) {
 	recipes := []Written{{Dish: 7, Version: 1, Name: "Soup", Reading: recipe.Read(soupText)}}
 	s := Service{Serve: time.Date(2026, 11, 21, 18, 0, 0, 0, time.UTC), Portions: 4, Cooks: []string{"Ana"}}
-	s.Cover(recipes)
+	s.Cover(recipes, DefaultKitchen())
 	return s, recipes
 }
 
@@ -67,9 +67,13 @@ func requirePlan(t require.TestingT, tasks []kitchen.Task) {
 
 func TestAfterIsReadAsItIsWritten(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		shown := []kitchen.Task{{ID: "a"}, {ID: "b"}, {ID: "c"}, {ID: "d"}}
+		own := []kitchen.Task{{ID: "a"}, {ID: "b"}, {ID: "c"}, {ID: "d"}}
+		shown := Table{Dishes: []int64{7, 9}, Tasks: [][]kitchen.Task{own, {{ID: "x"}}}}
 		task := kitchen.Task{ID: "d"}
-		for _, o := range shown[:rapid.IntRange(0, 3).Draw(t, "links")] {
+		if rapid.Bool().Draw(t, "elsewhere") {
+			task.After = []kitchen.Link{{ID: "#9:x", Max: kitchen.NoLimit}}
+		}
+		for _, o := range own[:rapid.IntRange(0, 3).Draw(t, "links")] {
 			l := kitchen.Link{ID: o.ID, Min: rapid.IntRange(0, 600).Draw(t, "min"), Max: kitchen.NoLimit}
 			if rapid.Bool().Draw(t, "capped") {
 				l.Max = l.Min + rapid.IntRange(0, 60).Draw(t, "more")
@@ -80,8 +84,9 @@ func TestAfterIsReadAsItIsWritten(t *testing.T) {
 		require.Nil(t, refused)
 		require.Equal(t, task.After, links)
 	})
-	for _, bad := range []string{"5", "0", "4", "x", "1+", "1<-2", "1+9<3"} {
-		_, refused := ReadAfter(bad, []kitchen.Task{{ID: "a"}, {ID: "b"}, {ID: "c"}, {ID: "d"}}, "d")
+	shown := Table{Dishes: []int64{7}, Tasks: [][]kitchen.Task{{{ID: "a"}, {ID: "b"}, {ID: "c"}, {ID: "d"}}}}
+	for _, bad := range []string{"5", "0", "4", "x", "1+", "1<-2", "1+9<3", "A", "B1", "A4"} {
+		_, refused := ReadAfter(bad, shown, "d")
 		require.NotNil(t, refused, bad)
 	}
 }

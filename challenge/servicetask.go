@@ -3,8 +3,6 @@ package challenge
 import (
 	"fmt"
 	"slices"
-	"strconv"
-	"strings"
 
 	"fairladle/challenge/kitchen"
 	"fairladle/challenge/recipe"
@@ -25,7 +23,8 @@ type TaskEdit struct {
 	OvenC           int
 	After, AfterWas string
 	Ahead, Delicate bool
-	Film            bool
+	Film, Wash      bool
+	Runs            int // batches, or trays in an oven; 0 leaves them
 }
 
 // A TaskMove is what a button of the table does to one task.
@@ -41,16 +40,19 @@ func (s Service) Tasks(recipes []Written, dish int64) []kitchen.Task {
 	if i < 0 {
 		return nil
 	}
-	return s.Dishes[i].planned(recipes, s.Portions).Derive(s.Portions)
+	return s.planned(s.Dishes[i], recipes).Derive(s.Portions)
 }
 
 // allTasks are the tasks that corrections are laid over: those of bought
 // components too.
-func (d ServiceDish) allTasks(recipes []Written, portions int) []kitchen.Task {
+func (s Service) allTasks(d ServiceDish, recipes []Written) []kitchen.Task {
 	if d.Tasks != nil {
-		return slices.Clone(d.Tasks)
+		tasks, _ := s.rescaled(d, recipes)
+		return tasks
 	}
-	return d.written(recipes).Derive(portions)
+	dish := d.written(recipes)
+	dish.Kitchen = kitchenOf(s.Equipment())
+	return dish.Derive(s.Portions)
 }
 
 // EditTasks takes the rows of a dish's table over, then makes the move.
@@ -62,13 +64,13 @@ func (s *Service) EditTasks(recipes []Written, dish int64, rows []TaskEdit, move
 	s.Dishes = slices.Clone(s.Dishes)
 	d := &s.Dishes[i]
 	if move.Do == "derive" {
-		d.Tasks, d.Film = nil, nil
+		d.Tasks, d.Film, d.Wash = nil, nil, nil
 		return nil
 	}
-	shown := s.Tasks(recipes, dish)
-	tasks := d.allTasks(recipes, s.Portions)
+	shown := s.Shown(recipes, dish)
+	tasks := s.allTasks(*d, recipes)
 	changed := false
-	var film []string
+	var film, wash []string
 	var bad Refusals
 	for _, e := range rows {
 		k := slices.IndexFunc(tasks, func(t kitchen.Task) bool { return t.ID == e.ID })
@@ -77,6 +79,9 @@ func (s *Service) EditTasks(recipes []Written, dish int64, rows []TaskEdit, move
 		}
 		if e.Film {
 			film = append(film, e.ID)
+		}
+		if e.Wash {
+			wash = append(wash, e.ID)
 		}
 		changed = e.apply(&tasks[k], shown, &bad) || changed
 	}
@@ -90,15 +95,15 @@ func (s *Service) EditTasks(recipes []Written, dish int64, rows []TaskEdit, move
 		}
 		changed = true
 	}
-	d.Film = film
+	d.Film, d.Wash = film, wash
 	if changed {
-		d.Tasks = tasks
+		d.Tasks, d.For = tasks, s.Portions
 	}
 	return nil
 }
 
 // apply writes a row over its task and tells whether anything is different.
-func (e TaskEdit) apply(t *kitchen.Task, shown []kitchen.Task, bad *Refusals) bool {
+func (e TaskEdit) apply(t *kitchen.Task, shown Table, bad *Refusals) bool {
 	was := fmt.Sprint(*t)
 	if e.Name == "" || len(e.Name) > 200 {
 		bad.Add("name-"+e.ID, "Give the task a short name.")
@@ -119,6 +124,7 @@ func (e TaskEdit) apply(t *kitchen.Task, shown []kitchen.Task, bad *Refusals) bo
 	if e.Machine != t.Machine {
 		t.Machine, t.Loads, t.Batches = e.Machine, 0, 0
 	}
+	e.runs(t, bad)
 	if t.OvenC = 0; t.Machine == "oven" {
 		t.OvenC = e.OvenC
 	}
@@ -132,53 +138,22 @@ func (e TaskEdit) apply(t *kitchen.Task, shown []kitchen.Task, bad *Refusals) bo
 	return fmt.Sprint(*t) != was
 }
 
-// WriteAfter writes what a task waits for by the numbers of the table's rows:
-// "3", "3+120" (at least 120 minutes after it), "3<5" (within 5 minutes).
-func WriteAfter(t kitchen.Task, shown []kitchen.Task) string {
-	var parts []string
-	for _, l := range t.After {
-		k := slices.IndexFunc(shown, func(o kitchen.Task) bool { return o.ID == l.ID })
-		if k < 0 {
-			continue
-		}
-		p := strconv.Itoa(k + 1)
-		if l.Min > 0 {
-			p += "+" + strconv.Itoa(l.Min)
-		}
-		if l.Max != kitchen.NoLimit {
-			p += "<" + strconv.Itoa(l.Max)
-		}
-		parts = append(parts, p)
+// runs sets the batches, or in an oven the trays.
+func (e TaskEdit) runs(t *kitchen.Task, bad *Refusals) {
+	if e.Runs == 0 {
+		return // not said
 	}
-	return strings.Join(parts, ", ")
-}
-
-// ReadAfter reads what WriteAfter writes, for the task called id.
-func ReadAfter(text string, shown []kitchen.Task, id string) ([]kitchen.Link, *Refusal) {
-	wrong := Refuse(Invalid, "after-"+id, "Write the numbers of the tasks that come first, such as “2, 3”. “3+120” waits 120 minutes after it, “3<5” starts within 5.")
-	var links []kitchen.Link
-	for p := range strings.FieldsFuncSeq(text, func(r rune) bool { return r == ',' || r == ';' || r == ' ' }) {
-		l := kitchen.Link{Max: kitchen.NoLimit}
-		rest, within, capped := strings.Cut(p, "<")
-		number, least, waits := strings.Cut(rest, "+")
-		row, err := strconv.Atoi(number)
-		if err != nil || row < 1 || row > len(shown) || shown[row-1].ID == id {
-			return links, wrong
-		}
-		l.ID = shown[row-1].ID
-		if waits {
-			if l.Min, err = strconv.Atoi(least); err != nil || l.Min < 0 {
-				return links, wrong
-			}
-		}
-		if capped {
-			if l.Max, err = strconv.Atoi(within); err != nil || l.Max < l.Min {
-				return links, wrong
-			}
-		}
-		links = append(links, l)
+	if e.Runs < 0 || e.Runs > 100 {
+		bad.Add("runs-"+e.ID, "Say in how many batches or on how many trays: 1 to 100.")
+		return
 	}
-	return links, nil
+	is := &t.Batches
+	if t.Machine == "oven" {
+		is = &t.Loads
+	}
+	if max(1, *is) != max(1, e.Runs) {
+		*is = e.Runs
+	}
 }
 
 func (m TaskMove) apply(tasks []kitchen.Task) ([]kitchen.Task, error) {

@@ -48,12 +48,7 @@ func (s Settings) Check() error {
 	if s.EntriesPerPerson < 1 || s.EntriesPerPerson > 100 {
 		bad.Add("entries_per_person", "Say how many entries one person may send: 1 to 100.")
 	}
-	for _, e := range s.Kitchen {
-		if e.Count < 0 || e.Count > 100 {
-			bad.Add("kitchen", "Say how many there are of each thing in the kitchen: 0 to 100.")
-			break
-		}
-	}
+	checkKitchen(s.Kitchen, &bad)
 	checkCriteria(s.Criteria, &bad)
 	return bad.Err()
 }
@@ -97,9 +92,23 @@ func DefaultCriteria() []tasting.Criterion {
 	}
 }
 
+func checkKitchen(list []Equipment, bad *Refusals) {
+	for _, e := range list {
+		if e.Count < 0 || e.Count > 100 {
+			bad.Add("kitchen", "Say how many there are of each thing in the kitchen: 0 to 100.")
+			return
+		}
+		if e.Holds < 0 || e.Holds > 1000 {
+			bad.Add("kitchen", "Say how many portions a thing takes at once: 1 to 1000, or leave it empty.")
+			return
+		}
+	}
+}
+
 // DefaultKitchen is a home kitchen.
 func DefaultKitchen() []Equipment {
-	return []Equipment{{"oven", 1}, {"burner", 4}, {"microwave", 1}, {"freezer", 1}, {"stand mixer", 0}, {"food processor", 1}, {"deep fryer", 0}}
+	return []Equipment{{Name: "oven", Count: 1}, {Name: "oven shelf", Count: 2}, {Name: "burner", Count: 4}, {Name: "microwave", Count: 1},
+		{Name: "fridge", Count: 1}, {Name: "freezer", Count: 1}, {Name: "stand mixer"}, {Name: "food processor", Count: 1}, {Name: "deep fryer"}}
 }
 
 // DefaultRule is the tally rule a new tasting starts with: the weighted mean,

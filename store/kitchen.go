@@ -11,6 +11,7 @@ import (
 
 	"fairladle/challenge"
 	"fairladle/challenge/kitchen"
+	"fairladle/challenge/wording"
 )
 
 // planWithin bounds how long a page waits for a plan; the planner then returns
@@ -30,7 +31,7 @@ type Cooking struct {
 	Sheet     kitchen.RunSheet // the one that is followed
 	Planned   kitchen.RunSheet // as it stood when cooking began
 	Log       kitchen.Log
-	Says      string // what the newest plan moved, while cooking
+	Says      wording.Sentence // what the newest plan moved, while cooking
 	PlannedAt time.Time
 }
 
@@ -78,7 +79,7 @@ func cooking(ctx context.Context, q querier, challengeID, round int64) (x Cookin
 	if err := x.decided(ctx, q); err != nil {
 		return x, err
 	}
-	x.Service.Cover(x.Recipes)
+	x.Service.Cover(x.Recipes, x.Challenge.Kitchen)
 	return x, nil
 }
 
@@ -92,18 +93,18 @@ func (d Dish) Served() string {
 
 // decided loads what is kept about the service.
 func (x *Cooking) decided(ctx context.Context, q querier) error {
-	var decided, sheet, planned string
+	var decided, sheet, planned, says string
 	var at int64
 	x.Service.Portions, x.Run = x.Round.Params.Portions, 1
 	err := q.QueryRowContext(ctx, `SELECT revision, decided, sheet, planned, says, run, planned_at FROM service WHERE round_id = ?`, x.Round.ID).
-		Scan(&x.Revision, &decided, &sheet, &planned, &x.Says, &x.Run, &at)
+		Scan(&x.Revision, &decided, &sheet, &planned, &says, &x.Run, &at)
 	if errors.Is(err, sql.ErrNoRows) {
 		return nil
 	}
 	if err != nil {
 		return err
 	}
-	x.PlannedAt = moment(at)
+	x.PlannedAt, x.Says = moment(at), readSaid(says)
 	if err := json.Unmarshal([]byte(decided), &x.Service); err != nil {
 		return fmt.Errorf("service of round %d: %w", x.Round.ID, err)
 	}
@@ -122,6 +123,14 @@ func (x *Cooking) decided(ctx context.Context, q querier) error {
 	}
 	x.Log, err = rows(ctx, q, scan, `SELECT entry FROM service_log WHERE round_id = ? AND run = ? ORDER BY seq`, x.Round.ID, x.Run)
 	return err
+}
+
+// readSaid reads a stored sentence; older ones are kept as bare text.
+func readSaid(text string) (s wording.Sentence) {
+	if err := json.Unmarshal([]byte(text), &s); err != nil {
+		return wording.Of("%v", text)
+	}
+	return s
 }
 
 // readSheet reads a stored run sheet; its times come back in the challenge's
@@ -177,7 +186,7 @@ func (db *DB) DecideService(ctx context.Context, a challenge.Actor, challengeID,
 
 // forPlan leaves away what changes lists only.
 func forPlan(s challenge.Service) challenge.Service {
-	s.Have, s.Arrive, s.Prices, s.Tasters = nil, nil, nil, nil
+	s.Have, s.Arrive, s.Prices, s.Tasters, s.Currency = nil, nil, nil, nil, ""
 	return s
 }
 
@@ -214,7 +223,7 @@ func (x *Cooking) plan(ctx context.Context, now time.Time) (err error) {
 	}
 	x.Service.Begin = firstWork(x.Service.Serve, now)
 	x.Sheet, err = kitchen.Plan(ctx, x.Plan())
-	x.Says = ""
+	x.Says = wording.Sentence{}
 	return err
 }
 
@@ -259,7 +268,7 @@ func keepService(ctx context.Context, tx *Tx, x Cooking) error {
 	}
 	res, err := tx.ExecContext(ctx, `INSERT INTO service (round_id, revision, decided, sheet, planned, says, run, planned_at) VALUES (?1, ?2 + 1, ?3, ?4, ?5, ?6, ?7, ?8)
 		ON CONFLICT (round_id) DO UPDATE SET revision = ?2 + 1, decided = ?3, sheet = ?4, planned = ?5, says = ?6, run = ?7, planned_at = ?8 WHERE revision = ?2`,
-		x.Round.ID, x.Revision, jsonText(x.Service), jsonText(x.Sheet), planned, x.Says, x.Run, millis(tx.now))
+		x.Round.ID, x.Revision, jsonText(x.Service), jsonText(x.Sheet), planned, jsonText(x.Says), x.Run, millis(tx.now))
 	if err != nil {
 		return err
 	}
@@ -323,7 +332,7 @@ func (db *DB) noteCooking(ctx context.Context, a challenge.Actor, challengeID, r
 			return err
 		}
 	} else if n.Do != "word" {
-		x.Says = ""
+		x.Says = wording.Sentence{}
 	}
 	return db.write(ctx, func(tx *Tx) error {
 		if err := keepService(ctx, tx, x); err != nil {

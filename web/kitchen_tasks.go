@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fairladle/challenge"
+	"fairladle/challenge/kitchen"
 	"fairladle/challenge/recipe"
 	"fairladle/store"
 	"fairladle/web/views"
@@ -32,14 +33,24 @@ func tasksPage(p views.KitchenPage) views.TasksPage {
 
 func taskTable(x store.Cooking, d challenge.ServiceDish) views.TaskTable {
 	t := views.TaskTable{Dish: d.Dish, Name: writtenOf(x, d.Dish).Name, Corrected: d.Tasks != nil || len(d.Film) > 0}
-	shown := x.Service.Tasks(x.Recipes, d.Dish)
-	for i, task := range shown {
+	shown := x.Service.Shown(x.Recipes, d.Dish)
+	t.Stale, t.StaleFor = x.Service.Unscaled(x.Recipes, d.Dish)
+	for i, task := range shown.Tasks[shown.Own] {
 		after := challenge.WriteAfter(task, shown)
 		t.Rows = append(t.Rows, views.TaskRow{Number: i + 1, Guess: task.Guess, Source: task.Source, Text: task.Text,
 			TaskEdit: challenge.TaskEdit{ID: task.ID, Name: task.Name, Minutes: task.Minutes, Attended: task.Attended, Machine: task.Machine,
-				OvenC: task.OvenC, After: after, AfterWas: after, Ahead: task.Ahead, Delicate: task.Delicate, Film: slices.Contains(d.Film, task.ID)}})
+				OvenC: task.OvenC, After: after, AfterWas: after, Ahead: task.Ahead, Delicate: task.Delicate, Film: slices.Contains(d.Film, task.ID),
+				Wash: slices.Contains(d.Wash, task.ID), Runs: runsOf(task)}})
 	}
 	return t
+}
+
+// runsOf is in how many batches, or on how many trays, a task is done.
+func runsOf(t kitchen.Task) int {
+	if t.Machine == "oven" {
+		return max(1, t.Loads)
+	}
+	return max(1, t.Batches)
 }
 
 // saveTasks takes one dish's table over, does what the button says, and plans
@@ -88,7 +99,8 @@ func taskRows(r *http.Request) (rows []challenge.TaskEdit) {
 		rows = append(rows, challenge.TaskEdit{ID: key, Name: field(r, "name-"+key), Minutes: number(r, "minutes-"+key),
 			Attended: recipe.Attention(field(r, "attended-"+key)), Machine: field(r, "machine-"+key), OvenC: minutesOr0(r, "oven-"+key),
 			After: field(r, "after-"+key), AfterWas: field(r, "afterwas-"+key),
-			Ahead: ticked(r, "ahead-"+key), Delicate: ticked(r, "delicate-"+key), Film: ticked(r, "film-"+key)})
+			Ahead: ticked(r, "ahead-"+key), Delicate: ticked(r, "delicate-"+key), Film: ticked(r, "film-"+key),
+			Wash: ticked(r, "wash-"+key), Runs: minutesOr0(r, "runs-"+key)})
 	}
 	return rows
 }

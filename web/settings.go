@@ -96,7 +96,7 @@ func readSettings(r *http.Request) challenge.Settings {
 	for i := range views.KitchenRows {
 		n := strconv.Itoa(i)
 		if name := field(r, "kitchen-name-"+n); name != "" {
-			s.Kitchen = append(s.Kitchen, challenge.Equipment{Name: name, Count: number(r, "kitchen-count-"+n)})
+			s.Kitchen = append(s.Kitchen, challenge.Equipment{Name: name, Count: number(r, "kitchen-count-"+n), Holds: minutesOr0(r, "kitchen-holds-"+n)})
 		}
 	}
 	for i := range views.CriterionRows {

@@ -59,12 +59,11 @@ func planCommand(ctx context.Context, args []string, out io.Writer) error {
 
 // homeKitchen is a usual home kitchen with other counts of burners and ovens.
 func homeKitchen(burners, ovens int) kitchen.Kitchen {
-	var names []string
-	var counts []int
+	var pieces []kitchen.Piece
 	for _, e := range challenge.DefaultKitchen() {
-		names, counts = append(names, e.Name), append(counts, e.Count)
+		pieces = append(pieces, kitchen.Piece(e))
 	}
-	k := kitchen.NewKitchen(names, counts)
+	k := kitchen.NewKitchen(pieces)
 	k.Burners, k.Ovens = burners, ovens
 	return k
 }

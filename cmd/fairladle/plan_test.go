@@ -43,5 +43,5 @@ func TestPlanSaysWhatToType(t *testing.T) {
 	require.ErrorContains(t, run(t.Context(), []string{"plan", file, "--serve", "2027-01-30 18:00", "--portions", "0"}, &out), "--portions")
 	out.Reset()
 	require.NoError(t, run(t.Context(), []string{"plan", file, "--serve", "2027-01-30 18:00", "--burners", "0"}, &out))
-	require.Contains(t, out.String(), "the kitchen has none")
+	require.Contains(t, out.String(), "the kitchen has none of: hob burner")
 }

@@ -114,6 +114,10 @@ type TaskTable struct {
 	Name      string
 	Corrected bool
 	Rows      []TaskRow
+	// Stale are tasks whose minutes were typed for StaleFor portions, another
+	// number than now.
+	Stale    []string
+	StaleFor int
 }
 
 // Typed shows the rows of a dish as they were sent.
