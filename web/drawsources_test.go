@@ -151,7 +151,7 @@ func TestLaterValueDecidesEvenWhereASecretIsMissing(t *testing.T) {
 		r.Params.Method, r.Params.Places, r.Params.Minutes, r.Params.Later = "seeds", 3, 30, &later
 		r.Params.Parties = []string{"host", "co-host", "server"}
 	})
-	d.person().get(d.public()).ok().says("A secret that is never opened is left out", "Nobody can foresee the outcome before \"Saturday lottery\" appears")
+	d.person().get(d.public()).ok().says("A secret that is never opened is left out", "Nobody can foresee the outcome before “Saturday lottery” appears")
 	hostNonce, _ := d.sealBoth()
 	d.host.get(d.desk()).ok().button("Fix the list").send().ok()
 	d.host.get(d.desk()).ok().partyForm("/reveal", "host").set("secret", hostSecret).set("nonce", hostNonce).send().ok()

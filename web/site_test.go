@@ -22,7 +22,7 @@ import (
 
 func (x *table) copied() site.Copy {
 	x.t.Helper()
-	c, err := site.Collect(x.t.Context(), x.site, x.slug, "https://kitchen.example")
+	c, err := site.Collect(x.t.Context(), x.site, x.slug, x.server.URL)
 	require.NoError(x.t, err)
 	return c
 }
