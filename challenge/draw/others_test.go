@@ -24,7 +24,8 @@ func program(t *testing.T, name string) string {
 
 // The checkers in Python and in the browser's language, both written from
 // RECORD.md, agree on records of all methods and on altered ones: every eleventh
-// alteration, or each with FAIRLADLE_LONG=1 in the environment.
+// alteration that TestTamperingIsFound tries, or each with FAIRLADLE_LONG=1 in
+// the environment.
 func TestOtherCheckersAgree(t *testing.T) {
 	files, want := alteredFiles(t)
 	for name, args := range map[string][]string{
@@ -48,7 +49,7 @@ func TestOtherCheckersAgree(t *testing.T) {
 // and forged ones that break a single rule, and what a checker must say of each.
 func alteredFiles(t *testing.T) (files, want []string) {
 	dir, every := t.TempDir(), 11
-	if os.Getenv("FAIRLADLE_LONG") != "" {
+	if long() {
 		every = 1
 	}
 	for _, s := range samples() {
@@ -83,6 +84,7 @@ func fileLetter(r rune) rune {
 
 // Its exit status tells, for scripts.
 func TestPythonVerifierHolds(t *testing.T) {
+	t.Parallel()
 	python := program(t, "python3")
 	args := []string{filepath.Join("testdata", "verify.py")}
 	for _, s := range samples() {
@@ -100,6 +102,7 @@ func TestPythonVerifierHolds(t *testing.T) {
 
 // The script does a draw by dice again with a shell and a hash tool.
 func TestShellRedoesDice(t *testing.T) {
+	t.Parallel()
 	sh := program(t, "sh")
 	program(t, "sha256sum")
 	for _, s := range samples() {
@@ -120,6 +123,7 @@ func TestShellRedoesDice(t *testing.T) {
 }
 
 func TestShellFindsChanges(t *testing.T) {
+	t.Parallel()
 	sh := program(t, "sh")
 	program(t, "sha256sum")
 	doc, err := os.ReadFile(recordFile("dice, two finalists"))

@@ -14,11 +14,13 @@ import (
 // draws is how many draws are simulated for each method and size: 200,000 with
 // FAIRLADLE_LONG=1 in the environment, fewer in an ordinary run.
 func draws() int {
-	if os.Getenv("FAIRLADLE_LONG") != "" {
+	if long() {
 		return 200_000
 	}
-	return 10_000
+	return 5_000
 }
+
+func long() bool { return os.Getenv("FAIRLADLE_LONG") != "" }
 
 // smallestP is the level below which a fixed seed's draws count as not uniform.
 const smallestP = 1e-4
