@@ -76,6 +76,12 @@ func (c Challenge) OpenTo(kind string, round int, role Role, now time.Time) bool
 		return true
 	case EventChanged, EventWithdrawn, EventOneEach, EventBarred, EventReadmitted:
 		return role == Host
+	case EventTickets, EventPickPlan:
+		// Of a round that was taken out of the plan nothing can be given away
+		// any more once everything else is known.
+		if round == 0 {
+			return role == Host || c.Stage(now) == Finished
+		}
 	case EventRoundOpened:
 		return round == 1 || c.positionShown(round-1, role, now)
 	}

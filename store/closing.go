@@ -14,8 +14,7 @@ import (
 // by number only.
 type ClosingList struct {
 	FixedAt    time.Time
-	Roster     draw.Roster
-	Extent     draw.Extent
+	List       *draw.List
 	Leaf       int64 // the ledger leaf that names its root
 	Checkpoint string
 }
@@ -75,40 +74,53 @@ func (db *DB) ClosingList(ctx context.Context, c challenge.Challenge) (l Closing
 	return l, err
 }
 
+// closingList reads what a database holds; the list itself is worked out once.
 func closingList(ctx context.Context, q querier, challengeID int64) (l ClosingList, err error) {
-	var roster []byte
 	var at int64
-	err = q.QueryRowContext(ctx, `SELECT roster, fixed_at, leaf FROM closing_list WHERE challenge_id = ?`, challengeID).Scan(&roster, &at, &l.Leaf)
+	err = q.QueryRowContext(ctx, `SELECT fixed_at, leaf FROM closing_list WHERE challenge_id = ?`, challengeID).Scan(&at, &l.Leaf)
 	if err != nil {
 		return l, err
 	}
+	var content []byte // what the leaf commits to names the list's root, and so the list
+	if err = q.QueryRowContext(ctx, `SELECT content FROM ledger_leaf WHERE challenge_id = ? AND seq = ?`, challengeID, l.Leaf).Scan(&content); err != nil {
+		return l, err
+	}
 	l.FixedAt = moment(at)
-	err = json.Unmarshal(roster, &l.Roster)
-	l.Extent = l.Roster.Extent()
+	l.List, err = worked(q).of(string(content), func() (draw.Roster, error) {
+		var roster []byte
+		if err := q.QueryRowContext(ctx, `SELECT roster FROM closing_list WHERE challenge_id = ?`, challengeID).Scan(&roster); err != nil {
+			return nil, err
+		}
+		return rosterFromJSON(roster)
+	})
 	return l, err
 }
 
 // closings compares the closing list with the leaf that fixed it.
 func (k checking) closings() error {
-	l, err := closingList(k.ctx, k.q, k.id)
+	var leaf int64
+	var stored []byte
+	err := k.q.QueryRowContext(k.ctx, `SELECT leaf, roster FROM closing_list WHERE challenge_id = ?`, k.id).Scan(&leaf, &stored)
 	if err != nil {
 		return ignoreNoRows(err)
 	}
-	k.expect(l.Leaf, func(body []byte) bool {
+	k.expect(leaf, func(body []byte) bool {
 		var e struct{ Detail closing }
-		return json.Unmarshal(body, &e) == nil && e.Detail.List == l.Extent
+		roster, err := rosterFromJSON(stored)
+		return err == nil && json.Unmarshal(body, &e) == nil && e.Detail.List == roster.Extent()
 	}, "the stored list of entries is not what was fixed when they closed")
 	return nil
 }
 
 // standingAt says whether an entry stands in a list.
-func standingAt(s Standing, roster draw.Roster, number int, content ledger.Commitment) Standing {
-	for i, t := range roster {
-		if t.Number != number {
-			continue
-		}
-		s.In, s.Index, s.Commitment, s.Unaltered, s.Tickets = true, int64(i), t.Commitment, t.Commitment == content, t.Weight
-		s.Proof, _ = roster.Tree().Inclusion(s.Index) // the index is in the list
+func standingAt(s Standing, l *draw.List, number int, content ledger.Commitment) (_ Standing, err error) {
+	s.Root = l.Extent().Root
+	index, in := l.Find(number)
+	if !in {
+		return s, nil
 	}
-	return s
+	t := l.Roster()[index]
+	s.In, s.Index, s.Commitment, s.Unaltered, s.Tickets = true, int64(index), t.Commitment, t.Commitment == content, t.Weight
+	s.Proof, err = l.Inclusion(index)
+	return s, err
 }

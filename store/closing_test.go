@@ -46,7 +46,7 @@ func TestClosingFixesTheListOfAllEntries(t *testing.T) {
 	l, err := b.ClosingList(ctx, c)
 	require.NoError(t, err)
 	var numbers []int
-	for _, ticket := range l.Roster {
+	for _, ticket := range l.List.Roster() {
 		numbers = append(numbers, ticket.Number)
 	}
 	require.Equal(t, []int{1, 3, 4, 5}, numbers)
@@ -60,7 +60,7 @@ func TestClosingFixesTheListOfAllEntries(t *testing.T) {
 	}
 	require.NoError(t, json.Unmarshal(public.Leaves[l.Leaf].Opening.Body, &e))
 	require.Equal(t, challenge.EventEntriesClosed, e.Kind)
-	require.Equal(t, draw.Extent{Entries: 4, Tickets: 4, Root: l.Roster.Root()}, e.Detail.List)
+	require.Equal(t, draw.Extent{Entries: 4, Tickets: 4, Root: l.List.Roster().Root()}, e.Detail.List)
 
 	for i, a := range []challenge.Actor{entrants[0], entrants[2]} {
 		all, err := b.Standings(ctx, a)
@@ -96,6 +96,6 @@ func TestClosingWithoutEntries(t *testing.T) {
 	require.NoError(t, b.CloseDue(t.Context()))
 	l, err := b.ClosingList(t.Context(), c)
 	require.NoError(t, err)
-	require.Empty(t, l.Roster)
+	require.Empty(t, l.List.Roster())
 	require.Equal(t, map[ledger.State]int{ledger.Holds: 2}, b.states(c))
 }

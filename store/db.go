@@ -21,6 +21,8 @@ type DB struct {
 	writer *sql.DB
 	now    func() time.Time
 	random io.Reader
+	lists  lists
+	kinds  kindCounts
 
 	queue   chan *unit
 	stopped chan struct{}
@@ -99,7 +101,7 @@ func (db *DB) read(ctx context.Context, f func(q querier) error) error {
 		return fmt.Errorf("begin a read: %w", err)
 	}
 	defer tx.Rollback() //nolint:errcheck // nothing was written
-	return f(tx)
+	return f(snapshot{tx, &db.lists})
 }
 
 // rows collects what scan makes of each row.

@@ -3,9 +3,9 @@ package store
 import (
 	"context"
 	"database/sql"
-	"encoding/json"
 	"errors"
 	"fmt"
+	"slices"
 
 	"fairladle/challenge"
 	"fairladle/challenge/draw"
@@ -115,59 +115,42 @@ func drawRefusal(err error) error {
 	return challenge.Refuse(why, field, d.Text, d.Args...)
 }
 
-// loadDraw replays a draw from its plan, roster and events.
-func loadDraw(ctx context.Context, q querier, round int64) (*draw.State, draw.Roster, []draw.Event, error) {
-	var planText, rosterText []byte
-	err := q.QueryRowContext(ctx, `SELECT plan, roster FROM draw WHERE round_id = ?`, round).Scan(&planText, &rosterText)
-	if err != nil {
-		return nil, nil, nil, missing(err, "This draw has not been opened yet.")
-	}
-	var plan draw.Plan
-	var roster draw.Roster
-	if err := json.Unmarshal(planText, &plan); err != nil {
-		return nil, nil, nil, err
-	}
-	if rosterText != nil {
-		if err := json.Unmarshal(rosterText, &roster); err != nil {
-			return nil, nil, nil, err
-		}
-	}
-	scan := func(r *sql.Rows) (e draw.Event, err error) {
-		var b []byte
-		if err := r.Scan(&b); err != nil {
-			return e, err
-		}
-		return e, json.Unmarshal(b, &e)
-	}
-	events, err := rows(ctx, q, scan, `SELECT event FROM draw_event WHERE round_id = ? ORDER BY seq`, round)
-	if err != nil {
-		return nil, nil, nil, err
-	}
-	state, err := draw.Replay(plan, roster, events)
-	return state, roster, events, err
-}
-
 // DrawState replays a draw for a page.
 func (db *DB) DrawState(ctx context.Context, round int64) (d DrawState, err error) {
 	err = db.read(ctx, func(q querier) error {
-		if d.State, d.Roster, d.Events, err = loadDraw(ctx, q, round); err != nil {
+		x, err := drawOf(ctx, q, round)
+		if err != nil {
 			return err
 		}
+		d.State, d.Roster, d.Events = x.state, x.roster(), x.events
 		d.Awaits = d.State.AwaitsAt(draw.At(db.now()))
-		if d.Dishes, err = drawDishes(ctx, q, round); err != nil {
+		if d.Dishes, err = drawDishes(ctx, q, round, d.State, d.Roster); err != nil {
 			return err
 		}
-		d.Unfilmed, err = unfilmed(ctx, q, round)
+		d.Unfilmed, err = unfilmed(ctx, q, d.Dishes)
 		return err
 	})
 	return d, err
 }
 
-// drawDishes are the entries that went into a draw, by number. A tie's draw
-// is among codes, which must not be taken for entry numbers.
-func drawDishes(ctx context.Context, q querier, round int64) (map[int]Dish, error) {
-	ds, err := rows(ctx, q, scanDish, dishSelect+`JOIN round_in ON round_in.dish_id = dish.id
-		JOIN round ON round.id = round_in.round_id AND round.kind = 'draw' WHERE round_in.round_id = ?`, round)
+// mostNamed is how many lines of a list a page names by title; the drawn ones
+// are named besides.
+const mostNamed = 1000
+
+// named are the numbers of a draw that a page may name by title.
+func named(s *draw.State, roster draw.Roster) []int {
+	numbers := slices.Clone(s.Result)
+	for _, t := range roster[:min(len(roster), mostNamed+len(s.Result))] {
+		numbers = append(numbers, t.Number)
+	}
+	return numbers
+}
+
+// drawDishes are the entries of a draw that a page may name, by number. A
+// tie's draw is among codes, which must not be taken for entry numbers.
+func drawDishes(ctx context.Context, q querier, round int64, s *draw.State, roster draw.Roster) (map[int]Dish, error) {
+	ds, err := rows(ctx, q, scanDish, dishSelect+`WHERE entry.challenge_id = (SELECT challenge_id FROM round WHERE id = ? AND kind = 'draw')
+		AND entry.number IN (SELECT value FROM json_each(?))`, round, jsonText(named(s, roster)))
 	byNumber := make(map[int]Dish, len(ds))
 	for _, x := range ds {
 		byNumber[x.Number] = x
@@ -175,11 +158,17 @@ func drawDishes(ctx context.Context, q querier, round int64) (map[int]Dish, erro
 	return byNumber, err
 }
 
-func unfilmed(ctx context.Context, q querier, round int64) (map[int]bool, error) {
+// unfilmed are the numbers of the dishes that their entrants have not agreed
+// to having cooked and filmed.
+func unfilmed(ctx context.Context, q querier, dishes map[int]Dish) (map[int]bool, error) {
+	ids := make([]int64, 0, len(dishes))
+	for _, d := range dishes {
+		ids = append(ids, d.ID)
+	}
 	scan := func(r *sql.Rows) (n int, err error) { return n, r.Scan(&n) }
-	numbers, err := rows(ctx, q, scan, `SELECT entry.number FROM round_in JOIN entry ON entry.dish_id = round_in.dish_id
-		WHERE round_in.round_id = ? AND NOT COALESCE((SELECT given FROM consent WHERE consent.dish_id = entry.dish_id AND kind = ?
-			ORDER BY id DESC LIMIT 1), 0)`, round, challenge.Filmed)
+	numbers, err := rows(ctx, q, scan, `SELECT entry.number FROM entry WHERE entry.dish_id IN (SELECT value FROM json_each(?))
+		AND NOT COALESCE((SELECT given FROM consent WHERE consent.dish_id = entry.dish_id AND kind = ? ORDER BY id DESC LIMIT 1), 0)`,
+		jsonText(ids), challenge.Filmed)
 	not := make(map[int]bool, len(numbers))
 	for _, n := range numbers {
 		not[n] = true
@@ -201,14 +190,14 @@ func (db *DB) Freeze(ctx context.Context, a challenge.Actor, challengeID, round 
 		if err := roundUnderWay(ctx, tx, challengeID, round, challenge.Draw, 0); err != nil {
 			return err
 		}
-		state, _, _, err := loadDraw(ctx, tx, round)
+		x, err := drawOf(ctx, tx, round)
 		if err != nil {
 			return err
 		}
 		switch {
-		case state.Plan.Frozen():
+		case x.plan.Frozen():
 			return challenge.Refuse(challenge.Stale, "", "The list is fixed already; nothing was changed.")
-		case state.AwaitsAt(draw.At(tx.now)) == draw.ForCommitments:
+		case x.state.AwaitsAt(draw.At(tx.now)) == draw.ForCommitments:
 			return challenge.Refuse(challenge.Shut, "", "Not every party has sealed its secret yet. The list can be fixed when they have, or when the time for sealing is over.")
 		}
 		return freeze(ctx, tx, c, r)
@@ -229,14 +218,14 @@ func freezeRoster(ctx context.Context, tx *Tx, c challenge.Challenge, r challeng
 	if err := roster.Check(); err != nil {
 		return drawRefusal(err)
 	}
-	state, _, events, err := loadDraw(ctx, tx, r.ID)
+	x, err := drawOf(ctx, tx, r.ID)
 	if err != nil {
 		return err
 	}
-	plan := state.Plan
+	plan, list := x.plan, draw.NewList(roster)
 	plan.Places = min(plan.Places, len(roster)) // an entry may have been withdrawn since the draw was announced
-	plan = plan.Freeze(roster, draw.At(tx.now))
-	if _, err := draw.Replay(plan, roster, events); err != nil {
+	plan = plan.Freeze(list, draw.At(tx.now))
+	if _, err := list.Replay(plan, x.events); err != nil {
 		return drawRefusal(err)
 	}
 	if _, err := tx.ExecContext(ctx, `UPDATE draw SET plan = ?, roster = ? WHERE round_id = ?`, jsonText(plan), jsonText(roster), r.ID); err != nil {

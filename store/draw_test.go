@@ -170,9 +170,9 @@ func TestDrawEventAndItsLeafStandOrFallTogether(t *testing.T) {
 	before := size()
 	failed := errors.New("the power went")
 	err := b.write(t.Context(), func(tx *Tx) error {
-		if err := applyDrawEvent(t.Context(), tx, c, r, draw.Event{N: 1, Kind: draw.Rolled, By: "host", Place: 1, Dice: []int{7}}); err != nil {
-			return err
-		}
+		x, err := drawOf(t.Context(), tx, r.ID)
+		require.NoError(t, err)
+		require.NoError(t, x.add(t.Context(), tx, c, r, draw.Event{N: 1, Kind: draw.Rolled, By: "host", Place: 1, Dice: []int{7}}))
 		return failed
 	})
 	require.ErrorIs(t, err, failed)

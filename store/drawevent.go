@@ -30,15 +30,15 @@ func (db *DB) DrawEvent(ctx context.Context, a challenge.Actor, challengeID, rou
 			return challenge.Refuse(challenge.Invalid, "", "The draw that settles a tie cannot be declared void; roll until every place is filled.")
 		}
 		e.By = byName(a)
-		_, _, events, err := loadDraw(ctx, tx, round)
+		x, err := drawOf(ctx, tx, round)
 		if err != nil {
 			return err
 		}
-		if sentTwice(events, e) {
+		if sentTwice(x.events, e) {
 			return nil
 		}
-		e.N = onto(events, e)
-		return applyDrawEvent(ctx, tx, c, r, e)
+		e.N = onto(x.events, e)
+		return x.add(ctx, tx, c, r, e)
 	})
 }
 
@@ -123,27 +123,6 @@ func parallel(since, e draw.Kind) bool {
 	return false
 }
 
-func applyDrawEvent(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Round, e draw.Event) error {
-	state, _, _, err := loadDraw(ctx, tx, r.ID)
-	if err != nil {
-		return err
-	}
-	e.At = draw.At(tx.now)
-	if err := state.Apply(e); err != nil {
-		return drawRefusal(err)
-	}
-	body, err := draw.EventBody(state.Plan.Draw, e)
-	if err != nil {
-		return err
-	}
-	leaf, err := recordBody(ctx, tx, c.ID, challenge.EventDraw, r.Position, body)
-	if err != nil {
-		return err
-	}
-	_, err = tx.ExecContext(ctx, `INSERT INTO draw_event (round_id, seq, event, leaf) VALUES (?, ?, ?, ?)`, r.ID, e.N, jsonText(e), leaf)
-	return err
-}
-
 // sealServerSeed commits the server to a secret of its own at the opening.
 func sealServerSeed(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Round, plan draw.Plan) error {
 	secret, err := tx.bytes(16)
@@ -157,8 +136,12 @@ func sealServerSeed(ctx context.Context, tx *Tx, c challenge.Challenge, r challe
 	if _, err := tx.ExecContext(ctx, `UPDATE draw SET secret = ?, nonce = ? WHERE round_id = ?`, Token(secret), nonce, r.ID); err != nil {
 		return err
 	}
+	x, err := drawOf(ctx, tx, r.ID)
+	if err != nil {
+		return err
+	}
 	content := draw.SeedCommitment(plan.Draw, ServerParty, ledger.Salt(nonce), Token(secret))
-	return applyDrawEvent(ctx, tx, c, r, draw.Event{N: 1, Kind: draw.Committed, By: ServerParty, Party: ServerParty, Commitment: &content})
+	return x.add(ctx, tx, c, r, draw.Event{N: 1, Kind: draw.Committed, By: ServerParty, Party: ServerParty, Commitment: &content})
 }
 
 // RevealServerSeed opens the server's own secret, once the roster is frozen.
@@ -174,7 +157,7 @@ func (db *DB) RevealServerSeed(ctx context.Context, a challenge.Actor, challenge
 		if err := roundUnderWay(ctx, tx, challengeID, round, challenge.Draw, 0); err != nil {
 			return err
 		}
-		state, _, _, err := loadDraw(ctx, tx, round)
+		x, err := drawOf(ctx, tx, round)
 		if err != nil {
 			return err
 		}
@@ -186,11 +169,11 @@ func (db *DB) RevealServerSeed(ctx context.Context, a challenge.Actor, challenge
 		if len(nonce) != 16 {
 			return challenge.NotFound("The server gives no secret to this draw.")
 		}
-		if slices.ContainsFunc(state.Shares, func(o draw.Share) bool { return o.Party == ServerParty && o.Revealed }) {
+		if slices.ContainsFunc(x.state.Shares, func(o draw.Share) bool { return o.Party == ServerParty && o.Revealed }) {
 			return nil // pressed twice
 		}
 		salt := ledger.Salt(nonce)
-		return applyDrawEvent(ctx, tx, c, r, draw.Event{N: state.Next, Kind: draw.Revealed, By: ServerParty, Party: ServerParty, Nonce: &salt, Secret: secret})
+		return x.add(ctx, tx, c, r, draw.Event{N: x.state.Next, Kind: draw.Revealed, By: ServerParty, Party: ServerParty, Nonce: &salt, Secret: secret})
 	})
 }
 

@@ -27,7 +27,7 @@ type PublicDraw struct {
 	Outcome    *Leaf
 	Checkpoint string
 	Released   bool
-	Rehearsals []Rehearsal
+	Rehearsals []Held
 
 	// From the release on:
 	Document []byte // the record, or the note of a draw given up before its list was fixed
@@ -44,15 +44,12 @@ func (db *DB) PublicDraw(ctx context.Context, c challenge.Challenge, r challenge
 		if err := mayShowDraw(ctx, q, r, p.Released); err != nil {
 			return err
 		}
-		state, roster, events, err := loadDraw(ctx, q, r.ID)
+		x, err := drawOf(ctx, q, r.ID)
 		if err != nil {
 			return err
 		}
-		p.Plan, p.Roster, p.Shares = state.Plan, roster, sealedShares(state.Plan, events)
-		if err := q.QueryRowContext(ctx, `SELECT leaf FROM draw WHERE round_id = ?`, r.ID).Scan(&p.RosterLeaf); err != nil {
-			return err
-		}
-		if p.Rehearsals, err = rehearsals(ctx, q, r.ID, draw.At(db.now())); err != nil {
+		p.Plan, p.Roster, p.Shares, p.RosterLeaf = x.plan, x.roster(), sealedShares(x.plan, x.events), x.leaf
+		if p.Rehearsals, err = rehearsals(ctx, q, r.ID); err != nil {
 			return err
 		}
 		if p.Checkpoint, err = checkpoint(ctx, q, c.ID, c.Slug); err != nil {
@@ -65,8 +62,8 @@ func (db *DB) PublicDraw(ctx context.Context, c challenge.Challenge, r challenge
 		if p.Outcome, err = outcomeLeaf(ctx, q, c.ID, document); err != nil || !p.Released {
 			return err
 		}
-		p.Document, p.State, p.Events = document, state, events
-		p.Dishes, err = drawDishes(ctx, q, r.ID)
+		p.Document, p.State, p.Events = document, x.state, x.events
+		p.Dishes, err = drawDishes(ctx, q, r.ID, x.state, x.roster())
 		return err
 	})
 	return p, err
@@ -191,18 +188,15 @@ func drawnDish(ctx context.Context, q querier, challengeID, round int64) (Dish, 
 	if err != nil {
 		return Dish{}, err
 	}
-	state, _, _, err := loadDraw(ctx, q, round)
+	x, err := drawOf(ctx, q, round)
 	if err != nil {
 		return Dish{}, err
 	}
-	dishes, err := drawDishes(ctx, q, round)
-	if err != nil {
-		return Dish{}, err
-	}
-	if r.Kind != challenge.Draw || len(state.Result) == 0 {
+	if r.Kind != challenge.Draw || len(x.state.Result) == 0 {
 		return Dish{}, challenge.Refuse(challenge.Shut, "", "Nothing has been drawn yet.")
 	}
-	return dishes[state.Result[0]], nil
+	dishes, err := drawDishes(ctx, q, round, x.state, nil)
+	return dishes[x.state.Result[0]], err
 }
 
 // A Credit is how an entrant wants to be named. Both are empty where the

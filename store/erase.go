@@ -4,6 +4,7 @@ import (
 	"context"
 	"crypto/hmac"
 	"crypto/sha256"
+	"slices"
 
 	"fairladle/challenge"
 )
@@ -64,23 +65,44 @@ type erasable struct {
 }
 
 func (x erasable) erase(ctx context.Context, tx *Tx, by challenge.Role) error {
-	leaves, err := rows(ctx, tx, scanID, `SELECT seq FROM ledger_body WHERE challenge_id = ?
-		AND json_extract(CAST(body AS TEXT), '$.entry') = ? ORDER BY seq`, x.challenge, x.number)
+	leaves, err := x.leavesAbout(ctx, tx)
 	if err != nil {
 		return err
 	}
-	for _, step := range []func(context.Context, *Tx) error{x.eraseTexts, x.eraseBodies, x.leave, x.erasePerson} {
+	seals, err := x.sealsAbout(ctx, tx)
+	if err != nil {
+		return err
+	}
+	leaves = append(leaves, seals...)
+	slices.Sort(leaves)
+	short, err := x.shortenRecords(ctx, tx)
+	if err != nil {
+		return err
+	}
+	if err := x.eraseBodies(ctx, tx, leaves); err != nil {
+		return err
+	}
+	for _, step := range []func(context.Context, *Tx) error{x.eraseTexts, x.leave, x.erasePerson} {
 		if err := step(ctx, tx); err != nil {
 			return err
 		}
 	}
-	return record(ctx, tx, x.challenge, challenge.Event{Kind: challenge.EventErased, By: by, Detail: erasure{Leaves: leaves}})
+	return record(ctx, tx, x.challenge, challenge.Event{Kind: challenge.EventErased, By: by, Detail: erasure{Leaves: leaves, Records: short}})
+}
+
+// leavesAbout are the leaves whose bodies speak of the entry. Receiving one is
+// by far the most frequent, and its leaf stands with the version it received.
+func (x erasable) leavesAbout(ctx context.Context, tx *Tx) ([]int64, error) {
+	return rows(ctx, tx, scanID, `SELECT b.seq FROM dish_version v JOIN ledger_body b ON b.challenge_id = ?1 AND b.seq = v.leaf WHERE v.dish_id = ?2
+		UNION SELECT seq FROM ledger_body WHERE challenge_id = ?1 AND (kind < ?4 OR kind > ?4) AND json_extract(CAST(body AS TEXT), '$.entry') = ?3 ORDER BY 1`,
+		x.challenge, x.dish, x.number, challenge.EventReceived)
 }
 
 // An erasure is the detail of an "erased" event: the leaves whose bodies are
-// gone from then on.
+// gone from then on, and the records of rounds that were shortened.
 type erasure struct {
-	Leaves []int64 `json:"leaves"`
+	Leaves  []int64      `json:"leaves"`
+	Records []shortening `json:"records,omitempty"`
 }
 
 // eraseTexts empties every version and deletes what was derived from it.
@@ -130,8 +152,8 @@ func execAll(ctx context.Context, tx *Tx, id int64, statements ...string) error 
 }
 
 // eraseBodies deletes salts and bodies of the leaves about the entry.
-func (x erasable) eraseBodies(ctx context.Context, tx *Tx) error {
-	_, err := tx.ExecContext(ctx, `DELETE FROM ledger_body WHERE challenge_id = ? AND json_extract(CAST(body AS TEXT), '$.entry') = ?`, x.challenge, x.number)
+func (x erasable) eraseBodies(ctx context.Context, tx *Tx, leaves []int64) error {
+	_, err := tx.ExecContext(ctx, `DELETE FROM ledger_body WHERE challenge_id = ? AND seq IN (SELECT value FROM json_each(?))`, x.challenge, jsonText(leaves))
 	return err
 }
 

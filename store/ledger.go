@@ -82,28 +82,51 @@ type Leaf struct {
 }
 
 const leafSelect = `SELECT l.seq, l.content, COALESCE(b.kind, ''), COALESCE(b.round, 0), b.salt, b.body FROM ledger_leaf l
-	LEFT JOIN ledger_body b ON b.challenge_id = l.challenge_id AND b.seq = l.seq WHERE l.challenge_id = ? ORDER BY l.seq`
+	LEFT JOIN ledger_body b ON b.challenge_id = l.challenge_id AND b.seq = l.seq WHERE l.challenge_id = ? `
 
-// Ledger is a challenge's ledger as one audience may see it now.
+// Ledger is a challenge's ledger, or a stretch of it, as one audience may see
+// it now.
 type Ledger struct {
 	Leaves     []Leaf
+	Size       int    // of the whole
+	Sealed     int    // leaves of the whole that are not shown now
 	Checkpoint string // signed
 }
 
 // Ledger returns the whole ledger for a role; bodies that would give something
 // away before its release are left out.
-func (db *DB) Ledger(ctx context.Context, c challenge.Challenge, role challenge.Role) (l Ledger, err error) {
+func (db *DB) Ledger(ctx context.Context, c challenge.Challenge, role challenge.Role) (Ledger, error) {
+	return db.LedgerStretch(ctx, c, role, func(size int) (from, to int) { return 0, size })
+}
+
+// LedgerStretch is Ledger for the leaves from one to another, the last not
+// included, which within chooses by the size of the whole.
+func (db *DB) LedgerStretch(ctx context.Context, c challenge.Challenge, role challenge.Role, within func(size int) (from, to int)) (l Ledger, err error) {
 	err = db.read(ctx, func(q querier) error {
-		leaves, err := rows(ctx, q, scanLeaf, leafSelect, c.ID)
+		size, err := ledgerSize(ctx, q, c.ID)
 		if err != nil {
 			return err
 		}
-		for i, leaf := range leaves {
-			if leaf.Opening != nil && !c.OpenTo(leaf.Kind, leaf.Round, role, db.now()) {
-				leaves[i].Kind, leaves[i].Round, leaves[i].Opening = "", 0, nil
+		l.Size = int(size)
+		from, to := within(l.Size)
+		if l.Leaves, err = rows(ctx, q, scanLeaf, leafSelect+`AND l.seq >= ? AND l.seq < ? ORDER BY l.seq`, c.ID, from, to); err != nil {
+			return err
+		}
+		now := db.now()
+		for i, leaf := range l.Leaves {
+			if leaf.Opening != nil && !c.OpenTo(leaf.Kind, leaf.Round, role, now) {
+				l.Leaves[i].Kind, l.Leaves[i].Round, l.Leaves[i].Opening = "", 0, nil
 			}
 		}
-		l.Leaves = leaves
+		kinds, err := db.kinds.of(ctx, q, c.ID, size)
+		if err != nil {
+			return err
+		}
+		for k, n := range kinds {
+			if !c.OpenTo(k.kind, k.round, role, now) {
+				l.Sealed += n
+			}
+		}
 		l.Checkpoint, err = checkpoint(ctx, q, c.ID, c.Slug)
 		return err
 	})

@@ -8,7 +8,6 @@ import (
 	"encoding/json"
 
 	"fairladle/challenge"
-	"fairladle/challenge/draw"
 	"fairladle/challenge/ledger"
 )
 
@@ -25,7 +24,7 @@ func (db *DB) CheckLedger(ctx context.Context, challengeID int64) (found []ledge
 }
 
 func checkLedger(ctx context.Context, q querier, challengeID int64) ([]ledger.Finding, error) {
-	leaves, err := rows(ctx, q, scanLeaf, leafSelect, challengeID)
+	leaves, err := rows(ctx, q, scanLeaf, leafSelect+`ORDER BY l.seq`, challengeID)
 	if err != nil {
 		return nil, err
 	}
@@ -40,7 +39,7 @@ func checkLedger(ctx context.Context, q querier, challengeID int64) ([]ledger.Fi
 	}
 	found, _ := ledger.Check(plain, nodes)
 	k := checking{ctx, q, challengeID, leaves, found}
-	for _, check := range []func() error{k.texts, k.closings, k.choices, k.rehearsals, k.draws, k.drawEvents, k.records} {
+	for _, check := range []func() error{k.texts, k.closings, k.choices, k.draws, k.rehearsals, k.records} {
 		if err := check(); err != nil {
 			return nil, err
 		}
@@ -113,76 +112,6 @@ func (k checking) texts() error {
 			c := ledger.Commit(ledger.Salt(v.salt), v.text)
 			return bytes.Equal(c[:], v.content)
 		}, "the stored text of the entry is not what was received")
-	}
-	return err
-}
-
-// draws compares each fixed list and plan with the leaf that fixed it.
-func (k checking) draws() error {
-	type fixed struct {
-		leaf         int64
-		plan, roster []byte
-	}
-	scan := func(r *sql.Rows) (f fixed, err error) { return f, r.Scan(&f.leaf, &f.plan, &f.roster) }
-	all, err := rows(k.ctx, k.q, scan, `SELECT draw.leaf, draw.plan, draw.roster FROM draw JOIN round ON round.id = draw.round_id
-		WHERE round.challenge_id = ? AND draw.leaf >= 0 ORDER BY draw.leaf`, k.id)
-	for _, f := range all {
-		k.expect(f.leaf, func(body []byte) bool {
-			var plan draw.Plan
-			var roster draw.Roster
-			if json.Unmarshal(f.plan, &plan) != nil || json.Unmarshal(f.roster, &roster) != nil || roster.Extent() != plan.Roster {
-				return false
-			}
-			want, err := draw.FrozenBody(plan)
-			return err == nil && bytes.Equal(want, body)
-		}, "the stored list or plan of the draw is not what was fixed")
-	}
-	return err
-}
-
-// drawEvents compares each stored event of a draw with its leaf.
-func (k checking) drawEvents() error {
-	type stored struct {
-		leaf        int64
-		plan, event []byte
-	}
-	scan := func(r *sql.Rows) (s stored, err error) { return s, r.Scan(&s.leaf, &s.plan, &s.event) }
-	all, err := rows(k.ctx, k.q, scan, `SELECT draw_event.leaf, draw.plan, draw_event.event FROM draw_event JOIN draw ON draw.round_id = draw_event.round_id
-		JOIN round ON round.id = draw.round_id WHERE round.challenge_id = ? ORDER BY draw_event.leaf`, k.id)
-	for _, s := range all {
-		k.expect(s.leaf, func(body []byte) bool {
-			var plan draw.Plan
-			var e draw.Event
-			if json.Unmarshal(s.plan, &plan) != nil || json.Unmarshal(s.event, &e) != nil {
-				return false
-			}
-			want, err := draw.EventBody(plan.Draw, e)
-			return err == nil && bytes.Equal(want, body)
-		}, "the stored event of the draw is not what was recorded")
-	}
-	return err
-}
-
-// records compares each closed round's record with the leaf that closed it.
-func (k checking) records() error {
-	type closed struct {
-		position int
-		document []byte
-	}
-	scan := func(r *sql.Rows) (c closed, err error) { return c, r.Scan(&c.position, &c.document) }
-	all, err := rows(k.ctx, k.q, scan, `SELECT position, document FROM round WHERE challenge_id = ? AND state = 'closed'`, k.id)
-	byPosition := map[int][]byte{}
-	for _, c := range all {
-		byPosition[c.position] = c.document
-	}
-	for _, l := range k.leaves {
-		if l.Kind != challenge.EventRoundClosed {
-			continue
-		}
-		k.expect(l.Seq, func(body []byte) bool {
-			var e struct{ Detail struct{ Document string } }
-			return json.Unmarshal(body, &e) == nil && e.Detail.Document == hexSum(byPosition[l.Round])
-		}, "the stored record of the round is not what was closed")
 	}
 	return err
 }

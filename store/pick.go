@@ -3,7 +3,6 @@ package store
 import (
 	"context"
 	"database/sql"
-	"encoding/json"
 	"errors"
 	"time"
 
@@ -141,8 +140,15 @@ func (db *DB) SealPick(ctx context.Context, a challenge.Actor, challengeID, roun
 		if n, err := res.RowsAffected(); err != nil || n == 0 {
 			return errors.Join(err, challenge.Refuse(challenge.Stale, "", "This pick is sealed already; nothing was changed."))
 		}
-		return record(ctx, tx, challengeID, challenge.Event{Kind: challenge.EventPickSealed, Round: r.Position, By: a.Role, Detail: json.RawMessage(document)})
+		return record(ctx, tx, challengeID, challenge.Event{Kind: challenge.EventPickSealed, Round: r.Position, By: a.Role,
+			Detail: pickSeal{hexSum(document)}})
 	})
+}
+
+// A pickSeal commits to a pick while it is sealed. The words of the picker stay
+// in the round's record, where they can be erased.
+type pickSeal struct {
+	Document string `json:"document"` // hex SHA-256 of the pick
 }
 
 // pickDocument writes a pick down, and refuses one that is not complete.

@@ -1,7 +1,6 @@
 package store
 
 import (
-	"bytes"
 	"context"
 	"database/sql"
 	"encoding/json"
@@ -15,25 +14,22 @@ import (
 	"fairladle/challenge/ledger"
 )
 
+// Held is that a rehearsal was held, finished or not.
+type Held struct {
+	Number   int // in its challenge, from 1
+	At       time.Time
+	Finished bool
+}
+
 // A Rehearsal is a draw that decides nothing, on a made-up list of the size of
 // the real one. It is public and counted from its first moment: rolling the
 // real list until one likes it is what the record must exclude.
 type Rehearsal struct {
-	Number int // in its round, from 1
-	At     time.Time
+	Held
 	State  *draw.State
 	Awaits draw.Awaits
 	Events []draw.Event
 	Record []byte // nil until it is finished
-}
-
-type rehearsing struct {
-	id     int64
-	number int
-	plan   draw.Plan
-	roster draw.Roster
-	leaf   int64
-	record []byte
 }
 
 // Rehearse begins a rehearsal of a draw and returns its number. Its secrets,
@@ -55,7 +51,7 @@ func (db *DB) Rehearse(ctx context.Context, a challenge.Actor, challengeID, roun
 		case c.AnnouncedAt.IsZero():
 			return challenge.Refuse(challenge.Shut, "", "Open the challenge to entries first: a rehearsal is counted in its ledger.")
 		}
-		if err := tx.QueryRowContext(ctx, `SELECT count(*) + 1 FROM rehearsal WHERE round_id = ?`, r.ID).Scan(&number); err != nil {
+		if err := tx.QueryRowContext(ctx, `SELECT COALESCE(max(number), 0) + 1 FROM rehearsal WHERE challenge_id = ?`, c.ID).Scan(&number); err != nil {
 			return err
 		}
 		return beginRehearsal(ctx, tx, c, r, number)
@@ -71,34 +67,50 @@ func beginRehearsal(ctx context.Context, tx *Tx, c challenge.Challenge, r challe
 	if in < 2 {
 		return challenge.Refuse(challenge.Shut, "", "A draw needs at least two entries, a rehearsal too.")
 	}
-	roster := draw.RehearsalRoster(in)
-	plan := rehearsalPlan(tx, c, r, in, number).Freeze(roster, draw.At(tx.now))
-	if _, err := draw.Start(plan, roster); err != nil {
+	list := draw.NewList(draw.RehearsalRoster(in))
+	plan := rehearsalPlan(tx, c, r, in, number).Freeze(list, draw.At(tx.now))
+	if _, err := list.Replay(plan, nil); err != nil {
 		return drawRefusal(err)
 	}
 	body, err := draw.FrozenBody(plan)
 	if err != nil {
 		return err
 	}
-	x := rehearsing{number: number, plan: plan, roster: roster}
-	if x.leaf, err = recordBody(ctx, tx, c.ID, challenge.EventRehearsal, r.Position, body); err != nil {
+	leaf, err := recordBody(ctx, tx, c.ID, challenge.EventRehearsal, r.Position, body)
+	if err != nil {
 		return err
 	}
-	err = tx.QueryRowContext(ctx, `INSERT INTO rehearsal (round_id, number, plan, leaf) VALUES (?, ?, ?, ?) RETURNING id`,
-		r.ID, number, jsonText(plan), x.leaf).Scan(&x.id)
-	if err != nil || plan.Method != draw.BySeeds {
+	if _, err := tx.ExecContext(ctx, `INSERT INTO rehearsal (challenge_id, round_id, number, plan, leaf) VALUES (?, ?, ?, ?, ?)`,
+		c.ID, r.ID, number, jsonText(plan), leaf); err != nil || plan.Method != draw.BySeeds {
+		return err
+	}
+	x, _, err := rehearsalOf(ctx, tx, c.ID, number)
+	if err != nil {
 		return err
 	}
 	events, err := playedSecrets(tx, plan)
 	if err != nil {
 		return err
 	}
+	return x.play(ctx, tx, c, r, events)
+}
+
+// play adds events to a rehearsal, and writes its record with the last.
+func (x *course) play(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Round, events []draw.Event) error {
 	for _, e := range events {
-		if err := x.apply(ctx, tx, c, r, e); err != nil {
+		if err := x.add(ctx, tx, c, r, e); err != nil {
 			return err
 		}
 	}
-	return nil
+	if len(events) == 0 || !x.state.Done {
+		return nil
+	}
+	record, err := x.record(ctx, tx, c, nil)
+	if err != nil {
+		return err
+	}
+	_, err = tx.ExecContext(ctx, `UPDATE rehearsal SET record = ? WHERE id = ?`, record, x.id)
+	return err
 }
 
 // rehearsalSize is the size of the real list, or the one that is expected.
@@ -114,17 +126,21 @@ func rehearsalSize(ctx context.Context, q querier, c challenge.Challenge, r chal
 	return len(roster), err
 }
 
-// rehearsalPlan is the plan of the draw with names and times of its own: public
-// values appear a second later, and a later value is left to the dice.
+// rehearsalPlan is the plan of the draw with a name and times of its own:
+// secrets are sealed and opened at once, and public values appear soon after.
 func rehearsalPlan(tx *Tx, c challenge.Challenge, r challenge.Round, in, number int) draw.Plan {
-	p := drawPlan(tx, c, r, in)
-	p.Draw, p.Rehearsal, p.ReleaseAt = fmt.Sprintf("%s, rehearsal %d", p.Draw, number), true, draw.Moment{}
+	p, soon := drawPlan(tx, c, r, in), func(seconds int) draw.Moment { return draw.At(tx.now.Add(time.Duration(seconds) * time.Second)) }
+	p.Draw, p.Rehearsal, p.ReleaseAt = fmt.Sprintf("%s, rehearsal %d", c.Slug, number), true, draw.Moment{}
 	if p.Seeds != nil {
-		p.Seeds.Later, p.Fallback = nil, &draw.Dice{Faces: r.Params.FallbackDice()}
+		p.Seeds.CommitBy, p.Seeds.RevealBy = soon(1), soon(2)
+		if p.Seeds.Later != nil {
+			p.Seeds.Later = new(*p.Seeds.Later)
+			p.Seeds.Later.At = soon(3)
+		}
 	}
 	p.Sources = slices.Clone(p.Sources)
 	for i := range p.Sources {
-		p.Sources[i].At = draw.At(tx.now.Add(time.Second))
+		p.Sources[i].At = soon(1)
 	}
 	return p
 }
@@ -152,8 +168,8 @@ func playedSecrets(tx *Tx, p draw.Plan) ([]draw.Event, error) {
 // RehearseRoll records a roll of a rehearsal.
 func (db *DB) RehearseRoll(ctx context.Context, a challenge.Actor, challengeID, round int64, number int, e draw.Event) error {
 	e.Kind, e.By = draw.Rolled, byName(a)
-	return db.rehearse(ctx, a, challengeID, round, number, func(_ *Tx, s *draw.State, events []draw.Event) ([]draw.Event, error) {
-		if sentTwice(events, e) {
+	return db.rehearse(ctx, a, challengeID, round, number, func(_ *Tx, x *course) ([]draw.Event, error) {
+		if sentTwice(x.events, e) {
 			return nil, nil
 		}
 		return []draw.Event{e}, nil
@@ -162,12 +178,15 @@ func (db *DB) RehearseRoll(ctx context.Context, a challenge.Actor, challengeID, 
 
 // RehearseValues makes up the public values of a rehearsal.
 func (db *DB) RehearseValues(ctx context.Context, a challenge.Actor, challengeID, round int64, number int) error {
-	return db.rehearse(ctx, a, challengeID, round, number, func(tx *Tx, s *draw.State, events []draw.Event) (made []draw.Event, err error) {
-		if s.Done {
+	return db.rehearse(ctx, a, challengeID, round, number, func(tx *Tx, x *course) (made []draw.Event, err error) {
+		if x.state.Done {
 			return nil, nil // pressed twice
 		}
-		for i, source := range s.Plan.Sources {
-			e := draw.Event{N: s.Next + i, Kind: draw.Published, By: ServerParty, Source: i + 1}
+		if draw.At(tx.now).Before(lastAt(x.plan.PublicValues())) {
+			return nil, challenge.Refuse(challenge.Shut, "", "The made-up values appear in a moment. Press once more.")
+		}
+		for i, source := range x.plan.PublicValues() {
+			e := draw.Event{N: x.state.Next + i, Kind: draw.Published, By: ServerParty, Source: i + 1}
 			if e.Values, err = madeUp(tx, source); err != nil {
 				return nil, err
 			}
@@ -177,8 +196,17 @@ func (db *DB) RehearseValues(ctx context.Context, a challenge.Actor, challengeID
 	})
 }
 
+func lastAt(sources []draw.Source) (last draw.Moment) {
+	for _, s := range sources {
+		if last.Before(s.At) {
+			last = s.At
+		}
+	}
+	return last
+}
+
 func (db *DB) rehearse(ctx context.Context, a challenge.Actor, challengeID, round int64, number int,
-	next func(*Tx, *draw.State, []draw.Event) ([]draw.Event, error)) error {
+	next func(*Tx, *course) ([]draw.Event, error)) error {
 	if err := challenge.May(a, challenge.RunDraw, challengeID); err != nil {
 		return err
 	}
@@ -187,20 +215,15 @@ func (db *DB) rehearse(ctx context.Context, a challenge.Actor, challengeID, roun
 		if err != nil {
 			return err
 		}
-		x, s, events, err := loadRehearsal(ctx, tx, r.ID, number)
+		x, _, err := rehearsalOf(ctx, tx, c.ID, number)
 		if err != nil {
 			return err
 		}
-		made, err := next(tx, s, events)
+		made, err := next(tx, x)
 		if err != nil {
 			return err
 		}
-		for _, e := range made {
-			if err := x.apply(ctx, tx, c, r, e); err != nil {
-				return err
-			}
-		}
-		return nil
+		return x.play(ctx, tx, c, r, made)
 	})
 }
 
@@ -231,131 +254,60 @@ func madeUp(tx *Tx, s draw.Source) ([]string, error) {
 	return values, nil
 }
 
-func loadRehearsal(ctx context.Context, q querier, round int64, number int) (x rehearsing, s *draw.State, events []draw.Event, err error) {
-	x.number = number
+// rehearsalOf loads and replays a rehearsal, by its number in the challenge,
+// and returns its record too, nil until it is finished.
+func rehearsalOf(ctx context.Context, q querier, challengeID int64, number int) (x *course, record []byte, err error) {
+	x = &course{kind: challenge.EventRehearsal, insert: `INSERT INTO rehearsal_event (rehearsal_id, seq, event, leaf) VALUES (?, ?, ?, ?)`}
 	var plan []byte
-	err = q.QueryRowContext(ctx, `SELECT id, plan, leaf, record FROM rehearsal WHERE round_id = ? AND number = ?`, round, number).
-		Scan(&x.id, &plan, &x.leaf, &x.record)
+	err = q.QueryRowContext(ctx, `SELECT id, plan, leaf, record FROM rehearsal WHERE challenge_id = ? AND number = ?`, challengeID, number).
+		Scan(&x.id, &plan, &x.leaf, &record)
 	if err != nil {
-		return x, nil, nil, missing(err, "There is no such rehearsal.")
+		return nil, nil, missing(err, "There is no such rehearsal.")
 	}
-	if err := json.Unmarshal(plan, &x.plan); err != nil {
-		return x, nil, nil, err
-	}
-	x.roster = draw.RehearsalRoster(x.plan.Roster.Entries)
-	scan := func(r *sql.Rows) (e draw.Event, err error) {
-		var b []byte
-		if err := r.Scan(&b); err != nil {
-			return e, err
-		}
-		return e, json.Unmarshal(b, &e)
-	}
-	if events, err = rows(ctx, q, scan, `SELECT event FROM rehearsal_event WHERE rehearsal_id = ? ORDER BY seq`, x.id); err != nil {
-		return x, nil, nil, err
-	}
-	s, err = draw.Replay(x.plan, x.roster, events)
-	return x, s, events, err
+	err = x.load(ctx, q, plan, func() (draw.Roster, error) { return draw.RehearsalRoster(x.plan.Roster.Entries), nil },
+		`SELECT event, leaf FROM rehearsal_event WHERE rehearsal_id = ? ORDER BY seq`)
+	return x, record, err
 }
 
-// apply records an event of a rehearsal, and the whole of it with the last.
-func (x rehearsing) apply(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Round, e draw.Event) error {
-	_, s, events, err := loadRehearsal(ctx, tx, r.ID, x.number)
-	if err != nil {
-		return err
-	}
-	e.At = draw.At(tx.now)
-	if err := s.Apply(e); err != nil {
-		return drawRefusal(err)
-	}
-	body, err := draw.EventBody(x.plan.Draw, e)
-	if err != nil {
-		return err
-	}
-	leaf, err := recordBody(ctx, tx, c.ID, challenge.EventRehearsal, r.Position, body)
-	if err != nil {
-		return err
-	}
-	if _, err := tx.ExecContext(ctx, `INSERT INTO rehearsal_event (rehearsal_id, seq, event, leaf) VALUES (?, ?, ?, ?)`, x.id, e.N, jsonText(e), leaf); err != nil || !s.Done {
-		return err
-	}
-	return x.finish(ctx, tx, c, append(events, e))
-}
-
-func (x rehearsing) finish(ctx context.Context, tx *Tx, c challenge.Challenge, events []draw.Event) error {
-	leaves, err := rows(ctx, tx, scanID, `SELECT leaf FROM rehearsal_event WHERE rehearsal_id = ? ORDER BY seq`, x.id)
-	if err != nil {
-		return err
-	}
-	pins, err := drawPins(ctx, tx, c, append([]int64{x.leaf}, leaves...), len(events))
-	if err != nil {
-		return err
-	}
-	record, err := draw.Build(x.plan, x.roster, events, pins)
-	if err != nil {
-		return err
-	}
-	_, err = tx.ExecContext(ctx, `UPDATE rehearsal SET record = ? WHERE id = ?`, record, x.id)
-	return err
-}
-
-// Rehearsal returns one rehearsal of a draw. It gives nothing away: its list is
-// made up.
-func (db *DB) Rehearsal(ctx context.Context, round int64, number int) (out Rehearsal, err error) {
+// Rehearsal returns one rehearsal of a challenge's draws. It gives nothing
+// away: its list is made up.
+func (db *DB) Rehearsal(ctx context.Context, challengeID int64, number int) (out Rehearsal, err error) {
 	err = db.read(ctx, func(q querier) error {
-		out, err = rehearsalOf(ctx, q, round, number, draw.At(db.now()))
-		return err
+		x, record, err := rehearsalOf(ctx, q, challengeID, number)
+		if err != nil {
+			return err
+		}
+		out = Rehearsal{Held: Held{Number: number, At: x.plan.AnnouncedAt.Time(), Finished: record != nil},
+			State: x.state, Awaits: x.state.AwaitsAt(draw.At(db.now())), Events: x.events, Record: record}
+		return nil
 	})
 	return out, err
 }
 
-func rehearsalOf(ctx context.Context, q querier, round int64, number int, now draw.Moment) (Rehearsal, error) {
-	x, s, events, err := loadRehearsal(ctx, q, round, number)
-	if err != nil {
-		return Rehearsal{}, err
-	}
-	return Rehearsal{Number: number, At: x.plan.AnnouncedAt.Time(), State: s, Awaits: s.AwaitsAt(now), Events: events, Record: x.record}, nil
-}
-
 // Rehearsals lists the rehearsals of a draw, in their order.
-func (db *DB) Rehearsals(ctx context.Context, round int64) (all []Rehearsal, err error) {
-	err = db.read(ctx, func(q querier) error {
-		all, err = rehearsals(ctx, q, round, draw.At(db.now()))
-		return err
-	})
-	return all, err
+func (db *DB) Rehearsals(ctx context.Context, round int64) ([]Held, error) {
+	return rehearsals(ctx, db.reads, round)
 }
 
-func rehearsals(ctx context.Context, q querier, round int64, now draw.Moment) ([]Rehearsal, error) {
-	numbers, err := rows(ctx, q, scanID, `SELECT number FROM rehearsal WHERE round_id = ? ORDER BY number`, round)
-	var all []Rehearsal
-	for _, n := range numbers {
-		x, err := rehearsalOf(ctx, q, round, int(n), now)
-		if err != nil {
-			return nil, err
-		}
-		all = append(all, x)
-	}
-	return all, err
+func rehearsals(ctx context.Context, q querier, round int64) ([]Held, error) {
+	return rows(ctx, q, scanHeld, heldSelect+`WHERE round_id = ? ORDER BY number`, round)
 }
 
-// rehearsals compares the stored rehearsals with their leaves.
-func (k checking) rehearsals() error {
-	type stored struct {
-		leaf int64
-		plan []byte
+// RehearsalsOfRemoved lists the rehearsals of draws that were taken out of the
+// plan since: they stay counted.
+func (db *DB) RehearsalsOfRemoved(ctx context.Context, challengeID int64) ([]Held, error) {
+	return rows(ctx, db.reads, scanHeld, heldSelect+`WHERE challenge_id = ? AND round_id IS NULL ORDER BY number`, challengeID)
+}
+
+const heldSelect = `SELECT number, plan, record IS NOT NULL FROM rehearsal `
+
+func scanHeld(r *sql.Rows) (h Held, err error) {
+	var plan []byte
+	if err := r.Scan(&h.Number, &plan, &h.Finished); err != nil {
+		return h, err
 	}
-	scan := func(r *sql.Rows) (s stored, err error) { return s, r.Scan(&s.leaf, &s.plan) }
-	all, err := rows(k.ctx, k.q, scan, `SELECT rehearsal.leaf, rehearsal.plan FROM rehearsal JOIN round ON round.id = rehearsal.round_id
-		WHERE round.challenge_id = ?`, k.id)
-	for _, s := range all {
-		k.expect(s.leaf, func(body []byte) bool {
-			var p draw.Plan
-			if json.Unmarshal(s.plan, &p) != nil {
-				return false
-			}
-			want, err := draw.FrozenBody(p)
-			return err == nil && bytes.Equal(want, body)
-		}, "the stored plan of the rehearsal is not what was recorded")
-	}
-	return err
+	var p draw.Plan
+	err = json.Unmarshal(plan, &p)
+	h.At = p.AnnouncedAt.Time()
+	return h, err
 }

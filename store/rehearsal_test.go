@@ -192,7 +192,7 @@ func TestRehearsals(t *testing.T) {
 			require.Equal(t, n, number)
 			b.rehearseOn(c, r, n)
 		}
-		x, err := b.Rehearsal(ctx, r.ID, 2)
+		x, err := b.Rehearsal(ctx, c.ID, 2)
 		require.NoError(t, err)
 		require.True(t, x.State.Done)
 		report := draw.Verify(x.Record, draw.Options{})
@@ -201,7 +201,7 @@ func TestRehearsals(t *testing.T) {
 		require.Equal(t, draw.RehearsalRoster(4), report.Record.Roster, "a list of the same size")
 		require.Contains(t, report.Record.Plan.Draw, ", rehearsal 2")
 		if method == "seeds" {
-			first, err := b.Rehearsal(ctx, r.ID, 1)
+			first, err := b.Rehearsal(ctx, c.ID, 1)
 			require.NoError(t, err)
 			require.NotEqual(t, first.State.Shares[0].Secret, x.State.Shares[0].Secret)
 		}
@@ -231,8 +231,8 @@ func TestRehearsals(t *testing.T) {
 
 func (b *bench) rehearseOn(c challenge.Challenge, r challenge.Round, number int) {
 	ctx := b.t.Context()
-	b.at = b.at.Add(2 * time.Second)
-	x, err := b.Rehearsal(ctx, r.ID, number)
+	b.at = b.at.Add(3 * time.Second)
+	x, err := b.Rehearsal(ctx, c.ID, number)
 	require.NoError(b.t, err)
 	switch x.Awaits {
 	case draw.ForRoll:
@@ -243,6 +243,9 @@ func (b *bench) rehearseOn(c challenge.Challenge, r challenge.Round, number int)
 		require.NoError(b.t, b.RehearseRoll(ctx, b.host, c.ID, r.ID, number, e), "sent twice it is one roll")
 		require.NoError(b.t, b.RehearseRoll(ctx, b.host, c.ID, r.ID, number, draw.Event{N: 2, Place: 2, Dice: []int{1}}))
 	case draw.ForSources:
+		b.at = b.at.Add(-time.Second * 3)
+		require.ErrorContains(b.t, b.RehearseValues(ctx, b.host, c.ID, r.ID, number), "in a moment")
+		b.at = b.at.Add(time.Second * 3)
 		require.NoError(b.t, b.RehearseValues(ctx, b.host, c.ID, r.ID, number))
 		require.NoError(b.t, b.RehearseValues(ctx, b.host, c.ID, r.ID, number))
 	}
@@ -255,6 +258,85 @@ func TestWhoMayRehearse(t *testing.T) {
 	require.Equal(t, challenge.Barred, why(t, err))
 	_, err = b.Rehearse(t.Context(), b.host, c.ID, r.ID)
 	require.ErrorContains(t, err, "at least two entries")
-	_, err = b.Rehearsal(t.Context(), r.ID, 1)
+	_, err = b.Rehearsal(t.Context(), c.ID, 1)
 	require.Equal(t, challenge.Missing, why(t, err))
+}
+
+// Rehearsals stay counted whatever becomes of the round: it may be moved or
+// left out of the plan, and its lines of the ledger keep to it.
+func TestRehearsalsOutliveTheirRound(t *testing.T) {
+	b := openBench(t)
+	ctx := t.Context()
+	c, r := b.planned(4, nil)
+	require.NoError(t, b.AddRound(ctx, b.host, c.ID, challenge.Draw))
+	second := b.reload(c).Rounds[1]
+	for range 2 {
+		_, err := b.Rehearse(ctx, b.host, c.ID, r.ID)
+		require.NoError(t, err)
+	}
+	require.NoError(t, b.SetTickets(ctx, b.host, c.ID, second.ID, 1, 3, "won the last one"))
+	require.Equal(t, map[int]int{1: 2, 2: 1}, b.leavesOf(c))
+
+	require.NoError(t, b.MoveRound(ctx, b.host, c.ID, second.ID))
+	require.Equal(t, map[int]int{1: 1, 2: 2}, b.leavesOf(c), "the leaves went with their rounds")
+	number, err := b.Rehearse(ctx, b.host, c.ID, second.ID)
+	require.NoError(t, err)
+	require.Equal(t, 3, number, "numbers run through the challenge, so that no two rehearsals share a name")
+	require.NoError(t, b.RemoveRound(ctx, b.host, c.ID, second.ID))
+	require.Equal(t, map[int]int{0: 2, 1: 2}, b.leavesOf(c))
+	held, err := b.Rehearsals(ctx, r.ID)
+	require.NoError(t, err)
+	require.Len(t, held, 2)
+	removed, err := b.RehearsalsOfRemoved(ctx, c.ID)
+	require.NoError(t, err)
+	require.Len(t, removed, 1)
+	require.Equal(t, 3, removed[0].Number)
+	x, err := b.Rehearsal(ctx, c.ID, 3)
+	require.NoError(t, err)
+	require.True(t, x.State.Plan.Rehearsal)
+	number, err = b.Rehearse(ctx, b.host, c.ID, r.ID)
+	require.NoError(t, err)
+	require.Equal(t, 4, number)
+	require.Zero(t, b.states(c)[ledger.Tampered])
+}
+
+// leavesOf counts the leaves of rehearsals and tickets by the round they stand
+// under now.
+func (b *bench) leavesOf(c challenge.Challenge) map[int]int {
+	rs, err := b.reads.Query(`SELECT round, count(*) FROM ledger_body WHERE challenge_id = ? AND kind IN (?, ?) GROUP BY round`,
+		c.ID, challenge.EventRehearsal, challenge.EventTickets)
+	require.NoError(b.t, err)
+	defer rs.Close()
+	n := map[int]int{}
+	for rs.Next() {
+		var round, leaves int
+		require.NoError(b.t, rs.Scan(&round, &leaves))
+		n[round] = leaves
+	}
+	require.NoError(b.t, rs.Err())
+	return n
+}
+
+// Whatever is changed in what is kept of a rehearsal, the check of the ledger
+// names its leaf.
+func TestChangedRehearsalIsFound(t *testing.T) {
+	for _, change := range []string{
+		`UPDATE rehearsal SET plan = replace(plan, '"places":2', '"places":1')`,
+		`UPDATE rehearsal_event SET event = replace(event, '[4]', '[5]')`,
+		`UPDATE rehearsal SET record = CAST(replace(CAST(record AS TEXT), '[4]', '[5]') AS BLOB)`,
+		`UPDATE rehearsal SET record = x'7b7d'`,
+	} {
+		b := openBench(t)
+		c, r := b.planned(4, func(r *challenge.Round) { r.Params.Places = 2 })
+		_, err := b.Rehearse(t.Context(), b.host, c.ID, r.ID)
+		require.NoError(t, err)
+		b.rehearseOn(c, r, 1)
+		require.Zero(t, b.states(c)[ledger.Tampered])
+		res, err := b.writer.Exec(change)
+		require.NoError(t, err)
+		n, err := res.RowsAffected()
+		require.NoError(t, err)
+		require.NotZero(t, n)
+		require.Equal(t, 1, b.states(c)[ledger.Tampered], change)
+	}
 }

@@ -84,9 +84,13 @@ func (db *DB) RemoveRound(ctx context.Context, a challenge.Actor, id, round int6
 		if err := c.MayEdit(r); err != nil {
 			return err
 		}
-		if err := execAll(ctx, tx, r.ID,
-			`DELETE FROM rehearsal_event WHERE rehearsal_id IN (SELECT id FROM rehearsal WHERE round_id = ?)`,
-			`DELETE FROM rehearsal WHERE round_id = ?`, `DELETE FROM tickets WHERE round_id = ?`, `DELETE FROM round WHERE id = ?`); err != nil {
+		// A rehearsal is counted for ever.
+		if err := execAll(ctx, tx, r.ID, `UPDATE rehearsal SET round_id = NULL WHERE round_id = ?`,
+			`DELETE FROM tickets WHERE round_id = ?`, `DELETE FROM round WHERE id = ?`); err != nil {
+			return err
+		}
+		if _, err := tx.ExecContext(ctx, `UPDATE ledger_body SET round = CASE round WHEN ?2 THEN 0 ELSE round - 1 END
+			WHERE challenge_id = ?1 AND round >= ?2`, id, r.Position); err != nil {
 			return err
 		}
 		_, err = tx.ExecContext(ctx, `UPDATE round SET position = position - 1 WHERE challenge_id = ? AND position > ?`, id, r.Position)
@@ -107,7 +111,12 @@ func (db *DB) MoveRound(ctx context.Context, a challenge.Actor, id, round int64)
 		if r.Position < 2 || c.Rounds[r.Position-2].State != challenge.Planned {
 			return challenge.Refuse(challenge.Shut, "", "“%s” cannot come any earlier.", r.Title)
 		}
-		_, err = tx.ExecContext(ctx, `UPDATE round SET position = ? - position WHERE challenge_id = ? AND position IN (?, ?)`,
+		if _, err := tx.ExecContext(ctx, `UPDATE round SET position = ? - position WHERE challenge_id = ? AND position IN (?, ?)`,
+			2*r.Position-1, id, r.Position, r.Position-1); err != nil {
+			return err
+		}
+		// What the ledger holds about the two already, such as a rehearsal, goes with them.
+		_, err = tx.ExecContext(ctx, `UPDATE ledger_body SET round = ? - round WHERE challenge_id = ? AND round IN (?, ?)`,
 			2*r.Position-1, id, r.Position, r.Position-1)
 		return err
 	})

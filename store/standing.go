@@ -71,7 +71,10 @@ func standings(ctx context.Context, q querier, o Own, content ledger.Commitment)
 	if err != nil {
 		return nil, ignoreNoRows(err)
 	}
-	s := standingAt(Standing{FixedAt: l.FixedAt, Root: l.Extent.Root}, l.Roster, o.Number, content)
+	s, err := standingAt(Standing{FixedAt: l.FixedAt}, l.List, o.Number, content)
+	if err != nil {
+		return nil, err
+	}
 	if !s.In {
 		s.Out = causeOf(o.State, OutLater)
 	}
@@ -80,15 +83,17 @@ func standings(ctx context.Context, q querier, o Own, content ledger.Commitment)
 		if r.State == challenge.Planned {
 			continue
 		}
-		state, roster, _, err := loadDraw(ctx, q, r.ID)
+		x, err := drawOf(ctx, q, r.ID)
 		if err != nil {
 			return nil, err
 		}
-		if !state.Plan.Frozen() {
+		if !x.plan.Frozen() {
 			continue
 		}
-		s := standingAt(Standing{Position: r.Position, Title: r.Title, FixedAt: state.Plan.FrozenAt.Time(), Root: state.Plan.Roster.Root},
-			roster, o.Number, content)
+		s, err := standingAt(Standing{Position: r.Position, Title: r.Title, FixedAt: x.plan.FrozenAt.Time()}, x.list, o.Number, content)
+		if err != nil {
+			return nil, err
+		}
 		if !s.In {
 			if s.Out, err = outOfDraw(ctx, q, r.ID, o); err != nil {
 				return nil, err

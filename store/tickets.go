@@ -88,8 +88,8 @@ func mayWeigh(ctx context.Context, q querier, r challenge.Round) error {
 	case r.State == challenge.Planned:
 		return nil
 	}
-	state, _, _, err := loadDraw(ctx, q, r.ID)
-	if err == nil && (state.Plan.Frozen() || r.State != challenge.UnderWay) {
+	x, err := drawOf(ctx, q, r.ID)
+	if err == nil && (x.plan.Frozen() || r.State != challenge.UnderWay) {
 		err = challenge.Refuse(challenge.Shut, "", "The list of this draw is fixed; nobody's tickets can be changed any more.")
 	}
 	return err

@@ -28,16 +28,16 @@ func settleTie(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.R
 	if !open {
 		return false, openTieDraw(ctx, tx, c, r, rec)
 	}
-	state, roster, events, err := loadDraw(ctx, tx, r.ID)
+	x, err := drawOf(ctx, tx, r.ID)
 	if err != nil {
 		return false, err
 	}
-	if !state.Done {
+	if !x.state.Done {
 		return false, challenge.Refuse(challenge.Shut, "", "The tie is not settled yet: roll the die until every place is filled.")
 	}
 	for _, group := range slices.Clone(rec.Verdict.NeedsDraw) {
 		var order []int64
-		for _, code := range state.Result {
+		for _, code := range x.state.Result {
 			if p := rec.plateByCode(code); slices.Contains(group, p) {
 				order = append(order, p)
 			}
@@ -46,7 +46,7 @@ func settleTie(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.R
 			return false, err
 		}
 	}
-	rec.Draw, err = drawRecord(ctx, tx, c, r, state, roster, events)
+	rec.Draw, err = recordOutcome(ctx, tx, c, r, x)
 	return true, err
 }
 

@@ -14,6 +14,7 @@ type Tx struct {
 	*sql.Tx
 	now    time.Time
 	random io.Reader
+	lists  *lists
 }
 
 // bytes draws n fresh random bytes.
@@ -130,5 +131,5 @@ func (db *DB) runUnit(tx *sql.Tx, u *unit) (err error) {
 		}
 		_, err = tx.Exec(`RELEASE unit`)
 	}()
-	return u.work(&Tx{Tx: tx, now: db.now().UTC().Truncate(time.Millisecond), random: db.random})
+	return u.work(&Tx{Tx: tx, now: db.now().UTC().Truncate(time.Millisecond), random: db.random, lists: &db.lists})
 }

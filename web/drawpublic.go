@@ -28,7 +28,7 @@ func (s *Server) showPublicDraw(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := views.PublicDrawPage{Frame: s.frame(r, round.Title), Slug: c.Slug, Base: "/c/" + c.Slug + "/draw/" + itoa(round.Position), Round: round,
-		Challenge: c.Title, Prize: c.Prize, Release: c.ReleaseOf(round), Draw: x, Key: draw.KeyText(key)}
+		Challenge: c.Title, Prize: c.Prize, Release: c.ReleaseOf(round), Draw: x, Key: draw.KeyText(key), List: stretchOf(r, len(x.Roster))}
 	// The table is always that of the whole list: what is left of it after a
 	// place was filled would tell which.
 	if x.Plan.Dice != nil && x.Plan.Frozen() {
@@ -52,12 +52,17 @@ func (s *Server) drawRecord(w http.ResponseWriter, r *http.Request) error {
 }
 
 func download(w http.ResponseWriter, name string, b []byte) error {
+	downloads(w, name)
+	_, err := w.Write(b)
+	return err
+}
+
+// downloads says that a JSON file of that name follows.
+func downloads(w http.ResponseWriter, name string) {
 	h := w.Header()
 	h.Set("Content-Type", "application/json")
 	h.Set("Cache-Control", "no-store")
 	h.Set("Content-Disposition", `attachment; filename="`+name+`"`)
-	_, err := w.Write(b)
-	return err
 }
 
 // showDrawCheck carries the record and the scripts that check it; the browser

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"bufio"
 	"encoding/json"
 	"net/http"
 	"strconv"
@@ -23,7 +24,12 @@ func (s *Server) showLedger(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	l, err := s.db.Ledger(r.Context(), c, challenge.Public)
+	p := views.LedgerPage{Base: "/c/" + c.Slug + "/ledger", Slug: c.Slug, Challenge: c.Title}
+	l, err := s.db.LedgerStretch(r.Context(), c, challenge.Public, func(size int) (int, int) {
+		p.From = stretch(r, size)
+		p.To = min(p.From+ledgerLines, size)
+		return p.From, p.To
+	})
 	if err != nil {
 		return err
 	}
@@ -31,22 +37,17 @@ func (s *Server) showLedger(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	f := s.frame(r, text.T(r.Context(), "Ledger: %v", c.Title))
-	f.Wide = true
-	p := views.LedgerPage{Frame: f, Base: "/c/" + c.Slug + "/ledger", Challenge: c.Title, Size: len(l.Leaves), Checkpoint: l.Checkpoint, Key: draw.KeyText(key)}
-	for _, leaf := range l.Leaves {
-		if leaf.Opening == nil && !leaf.Erased {
-			p.Sealed++
-		}
+	if p.Removed, err = s.db.RehearsalsOfRemoved(r.Context(), c.ID); err != nil {
+		return err
 	}
-	p.From = stretch(r, len(l.Leaves))
-	p.To, p.Earlier = min(p.From+ledgerLines, len(l.Leaves)), p.From-ledgerLines
+	p.Frame = s.frame(r, text.T(r.Context(), "Ledger: %v", c.Title))
+	p.Frame.Wide = true
+	p.Size, p.Sealed, p.Checkpoint, p.Key = l.Size, l.Sealed, l.Checkpoint, draw.KeyText(key)
+	p.Earlier = -1
 	if p.From > 0 {
-		p.Earlier = max(0, p.Earlier)
-	} else {
-		p.Earlier = -1
+		p.Earlier = max(0, p.From-ledgerLines)
 	}
-	for _, leaf := range l.Leaves[p.From:p.To] {
+	for _, leaf := range l.Leaves {
 		p.Lines = append(p.Lines, views.NewLedgerLine(r.Context(), c, leaf))
 	}
 	return s.published(w, r, views.Ledger(p))
@@ -61,14 +62,14 @@ func stretch(r *http.Request, size int) int {
 	return max(0, min(from, size))
 }
 
-// A ledgerFile is the public ledger for programs. A leaf that is not shown has
-// its commitment only; salt and body open one that is.
+// A ledgerFile is the public ledger for programs: its leaves follow, one after
+// the other. A leaf that is not shown has its commitment only; salt and body
+// open one that is.
 type ledgerFile struct {
-	Version    int          `json:"version"`
-	Challenge  string       `json:"challenge"`
-	Checkpoint string       `json:"checkpoint"`
-	Key        string       `json:"key"`
-	Leaves     []ledgerLeaf `json:"leaves"`
+	Version    int    `json:"version"`
+	Challenge  string `json:"challenge"`
+	Checkpoint string `json:"checkpoint"`
+	Key        string `json:"key"`
 }
 
 type ledgerLeaf struct {
@@ -81,12 +82,12 @@ type ledgerLeaf struct {
 	Body       string            `json:"body,omitempty"`
 }
 
+// ledgerPiece is how many leaves of the file are read at a time: a long ledger
+// is never held whole, and no reading waits for a slow visitor.
+const ledgerPiece = 1000
+
 func (s *Server) ledgerJSON(w http.ResponseWriter, r *http.Request) error {
 	c, _, r, err := s.public(r)
-	if err != nil {
-		return err
-	}
-	l, err := s.db.Ledger(r.Context(), c, challenge.Public)
 	if err != nil {
 		return err
 	}
@@ -94,15 +95,47 @@ func (s *Server) ledgerJSON(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	file := ledgerFile{Version: 1, Challenge: c.Title, Checkpoint: l.Checkpoint, Key: draw.KeyText(key), Leaves: make([]ledgerLeaf, len(l.Leaves))}
-	for i, leaf := range l.Leaves {
-		file.Leaves[i] = fileLeaf(leaf)
+	size, from := 0, 0
+	piece := func() (store.Ledger, error) {
+		return s.db.LedgerStretch(r.Context(), c, challenge.Public, func(now int) (int, int) {
+			if from == 0 {
+				size = now
+			}
+			return from, min(from+ledgerPiece, size)
+		})
 	}
-	b, err := json.Marshal(file)
+	l, err := piece()
 	if err != nil {
 		return err
 	}
-	return download(w, "ledger-"+c.Slug+".json", b)
+	head, err := json.Marshal(ledgerFile{Version: 1, Challenge: c.Title, Checkpoint: l.Checkpoint, Key: draw.KeyText(key)})
+	if err != nil {
+		return err
+	}
+	downloads(w, "ledger-"+c.Slug+".json")
+	out := bufio.NewWriterSize(w, 1<<16)
+	out.Write(head[:len(head)-1]) //nolint:errcheck // Flush returns the first error
+	out.WriteString(`,"leaves":[`)
+	for from < size {
+		if from > 0 {
+			if l, err = piece(); err != nil {
+				return err
+			}
+		}
+		for _, leaf := range l.Leaves {
+			line, err := json.Marshal(fileLeaf(leaf))
+			if err != nil {
+				return err
+			}
+			if leaf.Seq > 0 {
+				out.WriteByte(',')
+			}
+			out.Write(line) //nolint:errcheck // as above
+		}
+		from += ledgerPiece
+	}
+	out.WriteString("]}")
+	return out.Flush()
 }
 
 func fileLeaf(leaf store.Leaf) ledgerLeaf {

@@ -3,7 +3,10 @@ package web
 import (
 	"encoding/json"
 	"net/http"
+	"strconv"
+	"time"
 
+	"fairladle/challenge"
 	"fairladle/challenge/draw"
 	"fairladle/web/text"
 	"fairladle/web/views"
@@ -23,8 +26,8 @@ func (s *Server) showList(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.ok(w, r, views.List(views.ListPage{Frame: s.frame(r, text.T(r.Context(), "The list of all entries")), Slug: c.Slug, Challenge: c.Title,
-		List: l, Key: draw.KeyText(key)}))
+	return s.published(w, r, views.List(views.ListPage{Frame: s.frame(r, text.T(r.Context(), "The list of all entries")), Slug: c.Slug, Challenge: c.Title,
+		List: l, Stretch: stretchOf(r, len(l.List.Roster())), Key: draw.KeyText(key)}))
 }
 
 // listJSON is the list for programs: numbers, weights and commitments, in the
@@ -38,6 +41,27 @@ func (s *Server) listJSON(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
+	return listFile(w, "entries-"+c.Slug+".json", l.FixedAt, l.Leaf, l.List.Extent(), l.List.Roster(), l.Checkpoint)
+}
+
+// drawListJSON is the list of a draw in the same form, from the moment it is
+// fixed.
+func (s *Server) drawListJSON(w http.ResponseWriter, r *http.Request) error {
+	c, round, r, err := s.drawAt(r)
+	if err != nil {
+		return err
+	}
+	x, err := s.db.PublicDraw(r.Context(), c, round)
+	if err != nil {
+		return err
+	}
+	if !x.Plan.Frozen() {
+		return challenge.NotFound("The list of this draw is not fixed yet.")
+	}
+	return listFile(w, "list-"+c.Slug+"-"+itoa(round.Position)+".json", x.Plan.FrozenAt.Time(), x.RosterLeaf, x.Plan.Roster, x.Roster, x.Checkpoint)
+}
+
+func listFile(w http.ResponseWriter, name string, fixed time.Time, leaf int64, extent draw.Extent, roster draw.Roster, checkpoint string) error {
 	b, err := json.Marshal(struct {
 		Version    int         `json:"version"`
 		FixedAt    string      `json:"fixed_at"`
@@ -45,9 +69,17 @@ func (s *Server) listJSON(w http.ResponseWriter, r *http.Request) error {
 		List       draw.Extent `json:"list"`
 		Roster     draw.Roster `json:"roster"`
 		Checkpoint string      `json:"checkpoint"`
-	}{1, draw.At(l.FixedAt).String(), l.Leaf, l.Extent, l.Roster, l.Checkpoint})
+	}{1, draw.At(fixed).String(), leaf, extent, roster, checkpoint})
 	if err != nil {
 		return err
 	}
-	return download(w, "entries-"+c.Slug+".json", b)
+	return download(w, name, b)
+}
+
+func stretchOf(r *http.Request, size int) views.Stretch {
+	from, err := strconv.Atoi(r.URL.Query().Get("from"))
+	if err != nil {
+		from = 0
+	}
+	return views.NewStretch(from, size)
 }

@@ -34,3 +34,18 @@ func TestListOfAllEntries(t *testing.T) {
 	require.Equal(t, file.Roster.Extent(), file.List)
 	page.says(file.List.Root.String())
 }
+
+// The list of a draw can be kept from the moment it is fixed.
+func TestListOfADrawAsAFile(t *testing.T) {
+	d := newDrawing(t, nil)
+	var file struct {
+		List       draw.Extent
+		Roster     draw.Roster
+		Checkpoint string
+	}
+	require.NoError(t, json.Unmarshal([]byte(d.person().get(d.public()+"/list.json").ok().body), &file))
+	require.Equal(t, d.state().State.Plan.Roster, file.List)
+	require.Equal(t, file.Roster.Extent(), file.List)
+	require.NotEmpty(t, file.Checkpoint)
+	require.Contains(t, d.person().get(d.public()).ok().body, d.public()+"/list.json")
+}

@@ -79,9 +79,9 @@ func (s *Server) showRehearsal(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) rehearsalPage(r *http.Request, d desk, round challenge.Round) (views.RehearsalPage, error) {
-	x, err := s.db.Rehearsal(r.Context(), round.ID, rehearsalNumber(r))
+	x, err := s.db.Rehearsal(r.Context(), d.challenge.ID, rehearsalNumber(r))
 	p := views.RehearsalPage{Frame: s.deskFrame(r, d, text.T(r.Context(), "Rehearsal %v of “%v”", x.Number, round.Title)), Rehearsal: x,
-		Back: d.base + roundPath(round) + "/rehearsals", Record: "/c/" + d.challenge.Slug + roundPath(round) + "/rehearsals/" + itoa(x.Number) + "/record.json"}
+		Back: d.base + roundPath(round) + "/rehearsals", Record: views.RehearsalRecord(d.challenge.Slug, x.Number)}
 	p.Base = p.Back + "/" + itoa(x.Number)
 	if err == nil && x.Awaits == draw.ForRoll {
 		p.Table, p.More = views.FaceRows(r.Context(), x.State.Table(), nil, 200)
@@ -134,20 +134,21 @@ func (s *Server) rehearse(w http.ResponseWriter, r *http.Request, step func(*htt
 	return to(w, r, d.base+roundPath(round)+"/rehearsals/"+itoa(rehearsalNumber(r)))
 }
 
-// rehearsalRecord is the record of a finished rehearsal; it is public at once.
+// rehearsalRecord is the record of a finished rehearsal; it is public at once,
+// and stays when its draw is taken out of the plan.
 func (s *Server) rehearsalRecord(w http.ResponseWriter, r *http.Request) error {
-	c, round, r, err := s.drawAt(r)
+	c, _, r, err := s.public(r)
 	if err != nil {
 		return err
 	}
-	x, err := s.db.Rehearsal(r.Context(), round.ID, rehearsalNumber(r))
+	x, err := s.db.Rehearsal(r.Context(), c.ID, rehearsalNumber(r))
 	if err != nil {
 		return err
 	}
 	if x.Record == nil {
 		return challenge.NotFound("This rehearsal is not finished; it has no record yet.")
 	}
-	return download(w, "rehearsal-record-"+c.Slug+"-"+itoa(round.Position)+"-"+itoa(x.Number)+".json", x.Record)
+	return download(w, "rehearsal-record-"+c.Slug+"-"+itoa(x.Number)+".json", x.Record)
 }
 
 func (s *Server) showTickets(w http.ResponseWriter, r *http.Request) error {

@@ -22,11 +22,11 @@ func TestRehearsalThroughThePages(t *testing.T) {
 	require.Equal(t, "21", refused.value("die"))
 	refused.form("die").set("die", "7").send().ok().says("Made-up No. 2")
 	d.restart()
-	d.person().get(d.public() + "/rehearsals/1/record.json").is(http.StatusNotFound)
+	d.person().get("/c/" + d.slug + "/rehearsals/1/record.json").is(http.StatusNotFound)
 	d.person().get(d.public()).ok().says("One rehearsal was held", "not finished")
 	d.host.get(base+"/1").ok().form("die").set("die", "20").send().ok().says("This rehearsal is finished")
 	require.Empty(t, d.state().Events, "the real draw has not begun")
-	record := d.person().get(d.public() + "/rehearsals/1/record.json").ok().body
+	record := d.person().get("/c/" + d.slug + "/rehearsals/1/record.json").ok().body
 	report := draw.Verify([]byte(record), draw.Options{})
 	require.True(t, report.Holds(), report.First())
 	require.True(t, report.Record.Plan.Rehearsal)

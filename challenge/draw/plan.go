@@ -48,9 +48,9 @@ type Announcement struct {
 	What string `json:"what"`
 }
 
-// Freeze returns the plan with the roster it draws from; from then on neither
-// changes.
-func (p Plan) Freeze(r Roster, at Moment) Plan {
+// Freeze returns the plan with the roster or list it draws from; from then on
+// neither changes.
+func (p Plan) Freeze(r interface{ Extent() Extent }, at Moment) Plan {
 	p.Roster, p.FrozenAt = r.Extent(), at
 	return p
 }
@@ -158,15 +158,16 @@ func (p Plan) checkPublic() error {
 	return nil
 }
 
-// checkRoster refuses a roster that is not the one the plan names.
-func (p Plan) checkRoster(r Roster) error {
-	if err := r.Check(); err != nil {
-		return err
-	}
-	if r.Extent() != p.Roster {
+// checkList refuses a list that is not the one the plan names.
+func (p Plan) checkList(l *List) error {
+	switch {
+	case l == nil:
+		return refuse(BadRoster, "The list of this draw is missing.")
+	case l.refuse != nil:
+		return l.refuse
+	case l.extent != p.Roster:
 		return refuse(BadRoster, "This is not the list that was fixed for this draw.")
-	}
-	if p.Rehearsal != r.madeUp() {
+	case p.Rehearsal != l.madeUp:
 		return refuse(BadRoster, "A rehearsal runs on a made-up list, and nothing else does.")
 	}
 	return nil

@@ -82,16 +82,23 @@ type State struct {
 // plan is not frozen. It refuses a bad plan, a bad roster, and a roster that is
 // not the plan's.
 func Start(p Plan, r Roster) (*State, error) {
+	if r == nil && !p.Frozen() {
+		return start(p, nil)
+	}
+	return start(p, NewList(r))
+}
+
+func start(p Plan, l *List) (*State, error) {
 	if err := p.Check(); err != nil {
 		return nil, err
 	}
 	s := &State{Plan: p, Method: p.Method, Place: 1, Next: 1}
 	if p.Frozen() {
-		if err := p.checkRoster(r); err != nil {
+		if err := p.checkList(l); err != nil {
 			return nil, err
 		}
-		s.pool = newPool(r)
-	} else if r != nil {
+		s.pool = newPool(l.roster)
+	} else if l != nil {
 		return nil, refuse(BadRoster, "The list has not been fixed for this draw yet.")
 	}
 	switch p.Method {
@@ -115,6 +122,10 @@ func Replay(p Plan, r Roster, events []Event) (*State, error) {
 	if err != nil {
 		return nil, err
 	}
+	return s.replay(events)
+}
+
+func (s *State) replay(events []Event) (*State, error) {
 	for _, e := range events {
 		if err := s.Apply(e); err != nil {
 			return nil, EventError{N: s.Next, Err: err}

@@ -67,10 +67,11 @@ func Verify(doc []byte, o Options) Report {
 		return r
 	}
 	r.Record = rec
+	list := NewList(rec.Roster)
 	r.claim("The file is in canonical form (RFC 8785) and says nothing besides", "", canonical(doc, rec))
 	r.claim("The plan was complete before the draw and fits its method", rec.Plan.summary(), rec.planError())
-	r.claim("The list is in order and is the one the plan names", rec.Plan.Roster.summary(), rec.Plan.checkRoster(rec.Roster))
-	s, err := Replay(rec.Plan, rec.Roster, rec.Events)
+	r.claim("The list is in order and is the one the plan names", rec.Plan.Roster.summary(), rec.Plan.checkList(list))
+	s, err := list.Replay(rec.Plan, rec.Events)
 	if r.claim("Every event was allowed when it came", fmt.Sprintf("%d events", len(rec.Events)), err) {
 		r.claim("The steps follow from the list and the events", fmt.Sprintf("%d steps", len(rec.Steps)), sameSteps(s.Steps, rec.Steps))
 		r.claim("The result follows from the steps", resultText(rec), sameResult(s, rec))

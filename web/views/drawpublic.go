@@ -21,6 +21,7 @@ type PublicDrawPage struct {
 	Release   time.Time
 	Draw      store.PublicDraw
 	Key       string
+	List      Stretch // of the list
 	Table     []FaceRow
 	More      int // lines of the table that are left out
 }

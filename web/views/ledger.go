@@ -16,8 +16,9 @@ import (
 // A LedgerPage is a stretch of a challenge's ledger as the public sees it.
 type LedgerPage struct {
 	Frame      Frame
-	Base       string
+	Base, Slug string
 	Challenge  string
+	Removed    []store.Held // rehearsals of draws that are not in the plan any more
 	Lines      []LedgerLine
 	Size       int
 	Sealed     int // leaves whose content is not shown now
@@ -74,20 +75,22 @@ func (l *LedgerLine) told(ctx context.Context, c challenge.Challenge, leaf store
 		return
 	}
 	l.At, _ = time.Parse(challenge.Stamp, e.At) // a stamp that cannot be read is left out
-	l.Words = eventWords(ctx, e, roundTitle(c, e.Round))
+	l.Words = eventWords(ctx, e, roundTitle(ctx, c, leaf.Round))
 	if e.Reason != "" {
 		l.More = append(l.More, t(ctx, "The reason given: “%v”", e.Reason))
 	}
 	l.More = append(l.More, eventDetails(ctx, e)...)
 }
 
-func roundTitle(c challenge.Challenge, position int) string {
+// roundTitle names the round a leaf belongs to now: it may have been moved, or
+// taken out of the plan, since the leaf was written.
+func roundTitle(ctx context.Context, c challenge.Challenge, position int) string {
 	for _, r := range c.Rounds {
 		if r.Position == position {
 			return r.Title
 		}
 	}
-	return ""
+	return t(ctx, "a round that was taken out of the plan")
 }
 
 func eventWords(ctx context.Context, e written, round string) string {
@@ -155,6 +158,11 @@ func eventDetails(ctx context.Context, e written) []string {
 		}
 		if json.Unmarshal(e.Detail, &d) == nil {
 			return []string{n(ctx, d.Entries, "One entry takes part.", "%v entries take part."), t(ctx, "Root of the list of all entries: %v", d.List.Root)}
+		}
+	case challenge.EventErased:
+		var d struct{ Records []struct{ Round int } }
+		if json.Unmarshal(e.Detail, &d) == nil && len(d.Records) > 0 {
+			return []string{t(ctx, "What readers or the picker wrote about it was taken out of the records of closed rounds; marks and ranks stay.")}
 		}
 	case challenge.EventSettings:
 		var d map[string]json.RawMessage

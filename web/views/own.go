@@ -120,5 +120,21 @@ type ListPage struct {
 	Slug      string
 	Challenge string
 	List      store.ClosingList
+	Stretch   Stretch
 	Key       string
 }
+
+// A Stretch is the part of a long list that a page shows: lines From to To,
+// from 0, the last not included.
+type Stretch struct{ From, To int }
+
+// MostNumbers is how many lines of a list one page shows.
+const MostNumbers = 1000
+
+// NewStretch begins where it is asked to, within a list of size lines.
+func NewStretch(from, size int) Stretch {
+	from = max(0, min(from, size-1))
+	return Stretch{from, min(from+MostNumbers, size)}
+}
+
+func (s Stretch) before() int { return max(0, s.From-MostNumbers) }
