@@ -28,6 +28,9 @@ func (r *reader) amount(t []token, i int, article bool) (a amount, ok bool) {
 	if !ok || n.Sign() == 0 && j < len(t) && t[j].c == '-' {
 		return a, false
 	}
+	if j < len(t) && t[j].c == '%' {
+		return a, false // 2% milk
+	}
 	a.from = i
 	a.rng = measure.Exactly(n)
 	one := r.word(t, i) == "a" || r.word(t, i) == "an"
@@ -55,7 +58,7 @@ func (r *reader) amount(t []token, i int, article bool) (a amount, ok bool) {
 			}
 		}
 	}
-	if ok && measure.KindOf(unit) == measure.Length && r.mixedApart(t, i) { // 4 ¼ inch thick steaks
+	if ok && measure.KindOf(unit) == measure.Length && r.mixedApart(t, i) && !r.onePiece(t, i, next) { // 4 ¼ inch thick steaks
 		a.rng = measure.Exactly(measure.Whole(r.small(t[i])))
 		ok, j = false, r.sizeEnd(t, next)
 		a.size = r.phrase(t, i+1, j)
@@ -64,6 +67,9 @@ func (r *reader) amount(t []token, i int, article bool) (a amount, ok bool) {
 	}
 	if ok {
 		a.unit = unit
+		if r.pointedThousand(t, i, unit) {
+			a.rng = a.rng.Times(measure.Whole(1000))
+		}
 		j = next
 		if measure.KindOf(unit) == measure.Length {
 			j = r.sizeEnd(t, j)
@@ -76,6 +82,13 @@ func (r *reader) amount(t []token, i int, article bool) (a amount, ok bool) {
 	return a, true
 }
 
+// pointedThousand reports "1.500 g": a point before three digits is no decimal
+// one where the unit is as small as a gram.
+func (r *reader) pointedThousand(t []token, i int, unit string) bool {
+	return (unit == "g" || unit == "ml") && i+2 < len(t) && t[i].k == digits && t[i+1].c == '.' && !t[i+1].space &&
+		t[i+2].k == digits && !t[i+2].space && t[i+2].e-t[i+2].s == 3 && r.text[t[i].s] != '0'
+}
+
 // skipAbout skips "about", "roughly", "~" before a number.
 func (r *reader) skipAbout(t []token, i int) (int, bool) {
 	about := false
@@ -85,6 +98,10 @@ func (r *reader) skipAbout(t []token, i int) (int, bool) {
 			continue
 		}
 		if t[j].c == '.' && about {
+			continue
+		}
+		if w := r.word(t, j); j == i && (w == "c" || w == "ca") && j+2 < len(t) && t[j+1].c == '.' && t[j+2].k == digits {
+			about = true // circa
 			continue
 		}
 		if w := r.word(t, j); w == "up" && r.word(t, j+1) == "to" {
@@ -118,9 +135,14 @@ func (r *reader) rangeEnd(t []token, j int) (measure.Number, int, bool) {
 	return measure.Number{}, j, false
 }
 
+// isTimes reports the x of "2 x 400 g" and "eggs x 3".
+func (r *reader) isTimes(t []token, j int) bool {
+	return t[j].c == 'x' && t[j].k == punct || r.word(t, j) == "x"
+}
+
 // times reads the rest of "2 x 400 g" and multiplies.
 func (r *reader) times(t []token, j int, a *amount) int {
-	if j >= len(t) || !(t[j].c == 'x' && t[j].k == punct || r.word(t, j) == "x") {
+	if j >= len(t) || !r.isTimes(t, j) {
 		return j
 	}
 	n, k, ok := r.number(t, j+1, false)
@@ -152,10 +174,16 @@ func (r *reader) fractionOf(t []token, j int) int {
 	return j
 }
 
+// unitAt reports a unit at token i, also after a dash: "one-half-pint".
+func (r *reader) unitAt(t []token, i int) bool {
+	_, _, ok := r.unit(t, i)
+	return ok
+}
+
 // afterUnit reads what follows amount and unit: a second measure of the same
 // amount, an amount on top, the container of a measured one.
 func (r *reader) afterUnit(t []token, j int, a *amount) int {
-	if f, next, ok := r.halfAfterAnd(t, j); ok { // a pint and a half
+	if f, next, ok := r.halfAfterAnd(t, j); ok && !r.unitAt(t, next) { // a pint and a half
 		a.rng = measure.Range{Min: a.rng.Min.Add(f), Max: a.rng.Max.Add(f)}
 		j = next
 	}

@@ -118,6 +118,10 @@ func (r *reader) setYield(s, e int, plain bool) bool {
 			y.Servings = a.rng
 		case plain && a.to >= len(t) && a.unit == "":
 			y.Servings = a.rng
+		case r.saysServings(t, i) && measure.KindOf(a.unit) == measure.Count: // "Servings: 8 bowls"
+			y.Servings = a.rng
+		case a.unit == "" && a.to >= len(t): // "Makes 8"
+			y.Servings = a.rng
 		default:
 			y.Count = a.rng
 			y.Pieces = r.phrase(t, a.to, r.clauseEnd(t, a.to))
@@ -138,6 +142,16 @@ func (r *reader) isServing(t []token, i int) bool {
 	switch r.word(t, i) {
 	case "people", "persons", "servings", "serving", "portions", "guests", "adults", "hungry", "or", "to", "as", "depending", "if", "with", "person":
 		return true
+	}
+	return false
+}
+
+// saysServings reports "Servings:" or "Portions:" before token i.
+func (r *reader) saysServings(t []token, i int) bool {
+	for k := 0; k+1 < i; k++ {
+		if w := r.word(t, k); (w == "servings" || w == "portions" || w == "serves") && t[k+1].c == ':' {
+			return true
+		}
 	}
 	return false
 }

@@ -110,8 +110,25 @@ func (j *judge) ingredients() {
 			}
 		}
 	}
-	if len(j.refs) == 0 {
-		j.prose = false
+}
+
+// dropLikenesses blanks the food that only gives a size: "the size of an oyster",
+// "as big as a walnut", "walnut-sized".
+func dropLikenesses(stems []string) {
+	for i, w := range stems {
+		switch {
+		case w == "sized" && i > 0:
+			stems[i-1] = ""
+		case (w == "size" || w == "shape") && i+2 < len(stems) && stems[i+1] == "of",
+			(w == "big" || w == "large" || w == "small" || w == "thick") && i+2 < len(stems) && stems[i+1] == "as":
+			for k := i + 2; k < len(stems) && k < i+5; k++ {
+				plain := stems[k] == "a" || stems[k] == "an" || stems[k] == "small" || stems[k] == "large" || stems[k] == "hen" || stems[k] == "the"
+				stems[k] = ""
+				if !plain {
+					break
+				}
+			}
+		}
 	}
 }
 
@@ -153,11 +170,12 @@ func (j *judge) indexWords(n int) (last string) {
 // unless they are the list.
 func (j *judge) names(at Place, most pantry.Level, step bool) bool {
 	known := false
+	dropLikenesses(j.stems)
 	j.hits = pantry.Allergens(j.hits, j.stems)
 	for _, h := range j.hits {
 		known = true
 		level := h.Level
-		if most == pantry.May || step && hasClass(j.stems[h.To-1], isDish) {
+		if most == pantry.May || step && h.To-h.From == 1 && hasClass(j.stems[h.From], isDish) {
 			level = pantry.May
 		}
 		j.allergen(h.Allergen, h.Term, level, at, step)

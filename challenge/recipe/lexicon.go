@@ -33,13 +33,14 @@ const (
 	isNounVerb                     // opens an ingredient as often as a step: "salt"
 	isOpener                       // opens a sentence of a method: "when"
 	isPlain                        // a word of a heading that names no part: "the"
+	isShort                        // an abbreviation within a name: "veg." oil
 	isName                         // also a person's name: "rosemary", "will"
 )
 
 var classNames = map[string]class{"verb": isVerb, "prep": isPrep, "adverb": isAdverb, "size": isSize,
 	"keep": isKeep, "mod": isMod, "stop": isStop, "time": isTime, "about": isAbout,
 	"head": isHead, "whole": isWhole, "dish": isDish, "unremarked": isUnremarked, "nounverb": isNounVerb, "opener": isOpener,
-	"plain": isPlain, "name": isName}
+	"plain": isPlain, "short": isShort, "name": isName}
 
 // lexicon maps a lower-case word to its classes.
 var lexicon = sync.OnceValue(func() map[string]class {

@@ -143,7 +143,7 @@ func (r *reader) bareUnit(t []token, i int) (amount, bool) {
 func (r *reader) trailingAmount(t []token, i int) (a amount, from int, ok bool) {
 	for j := i; j < len(t); j++ {
 		numeric := t[j].k == digits || t[j].k == vulgar
-		if !numeric && t[j].cls&isNumber == 0 && !r.articleUnit(t, j) {
+		if !numeric && t[j].cls&isNumber == 0 && !r.articleUnit(t, j) && !(j > i && r.isArticle(t, j) && r.partOf(t, i, j)) {
 			continue
 		}
 		if j > i && (t[j-1].c == '$' || t[j-1].k == dash && !t[j-1].space && !t[j].space) {
@@ -159,7 +159,7 @@ func (r *reader) trailingAmount(t []token, i int) (a amount, from int, ok bool) 
 			a.about = true
 		}
 		open := from > i && t[from-1].c == '('
-		sep := open || from > i && (t[from-1].c == ':' || t[from-1].k == dash || t[from-1].c == ',' || t[from-1].c == '=')
+		sep := open || from > i && (t[from-1].c == ':' || r.isTimes(t, from-1) || t[from-1].k == dash || t[from-1].c == ',' || t[from-1].c == '=')
 		atEnd := a.to >= len(t) || t[a.to].c == ')' || t[a.to].c == ',' || t[a.to].c == '(' || t[a.to].c == '.'
 		prev := r.word(t, from-1)
 		part := (prev == "of" || prev == "from") && r.partOf(t, i, from)

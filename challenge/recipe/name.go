@@ -1,6 +1,7 @@
 package recipe
 
 import (
+	"html"
 	"strings"
 
 	"fairladle/challenge/measure"
@@ -31,7 +32,7 @@ func (r *reader) head(t []token, sp span, in *Ingredient, rest *restBuilder) int
 	if p < sp.to && t[p].link {
 		return r.linkName(t, p, sp.to, in)
 	}
-	p = r.leadingPreparation(t, p, sp.to, in, rest)
+	p = r.pieceOf(t, r.leadingPreparation(t, p, sp.to, in, rest))
 	p = r.leadingNote(t, p, sp.to, rest)
 	start, holes := p, 0
 	var pieces []span
@@ -70,6 +71,7 @@ walk:
 			break walk
 		case k.c == '+' && p+1 < sp.to && (t[p+1].k == digits || t[p+1].k == vulgar):
 			break walk
+		case k.c == '.' && p > start && t[p-1].cls&isShort != 0 && p+1 < sp.to && t[p+1].k == word: // veg. oil
 		case k.c == ':' || k.c == '.' && (p+1 >= sp.to || t[p+1].space):
 			break walk
 		case k.c == ',':
@@ -193,11 +195,11 @@ func (r *reader) skipFiller(t []token, p, to int) int {
 			switch r.low[t[p].s:t[p].e] {
 			case "good", "little", "few", "bit", "lot", "lots", "couple", "plenty":
 				if q := r.quantityWords(t, p); q > p {
-					p = q
+					p = r.unitOf(t, q)
 					continue
 				}
 				return p
-			case "of", "each", "the", "your", "some", "a", "an", "any", "favorite", "favourite", "more", "additional", "extra":
+			case "of", "each", "the", "your", "some", "a", "an", "any", "enough", "favorite", "favourite", "more", "additional", "extra":
 				if w := r.word(t, p); w == "extra" && (r.word(t, p+1) == "virgin" || p+1 < to && (t[p+1].k == dash || t[p+1].cls&isKeep != 0)) {
 					return p
 				}
@@ -206,7 +208,7 @@ func (r *reader) skipFiller(t []token, p, to int) int {
 			}
 			return p
 		}
-		if t[p].k == punct && t[p].c != '(' || t[p].k == dash {
+		if t[p].k == punct && t[p].c != '(' && !(t[p].c == '"' && quoted(t[p+1:to])) || t[p].k == dash {
 			p++
 			continue
 		}
@@ -262,7 +264,7 @@ func (r *reader) phrase(t []token, from, to int) string {
 	plain := true
 	for i := 0; i < len(v) && plain; i++ {
 		switch v[i] {
-		case '*', '_', '[', ']', '`', '<', '\n', '\t', '\\', 0xc2:
+		case '*', '_', '[', ']', '`', '<', '\n', '\t', '\\', 0xc2, '&':
 			plain = false
 		case ' ':
 			plain = i+1 >= len(v) || v[i+1] != ' '
@@ -277,6 +279,9 @@ func (r *reader) phrase(t []token, from, to int) string {
 			b.WriteByte(' ')
 		}
 		b.WriteString(r.text[t[i].s:t[i].e])
+	}
+	if strings.IndexByte(v, '&') >= 0 && strings.IndexByte(v, ';') >= 0 {
+		return html.UnescapeString(b.String())
 	}
 	return b.String()
 }

@@ -82,11 +82,9 @@ func (r *reader) number(t []token, i int, article bool) (n measure.Number, next 
 }
 
 func (r *reader) vulgarAt(t []token, i int) measure.Number {
-	for _, u := range r.low[t[i].s:t[i].e] {
-		f := vulgarFraction(u)
-		return measure.Fraction(f.n, f.d)
-	}
-	return measure.Number{}
+	u, _ := r.runeAt(t[i].s, t[i].e)
+	f := vulgarFraction(u)
+	return measure.Fraction(f.n, f.d)
 }
 
 // small reads a run of digits as an integer, at most 10^9.
@@ -115,9 +113,18 @@ func (r *reader) decimals(t token) measure.Number {
 func (r *reader) digitNumber(t []token, i int) (measure.Number, int, bool) {
 	n := measure.Whole(r.small(t[i]))
 	j := i + 1
+	if t[i].e-t[i].s == 2 && r.text[t[i].s] == '0' && (j >= len(t) || t[j].c != '.' && t[j].c != ',') {
+		return n, i, false // "00" flour
+	}
+	if r.word(t, j) == "dozen" {
+		return n.Mul(measure.Whole(12)), j + 1, true
+	}
 	at := func(k int, p kind) bool { return k < len(t) && t[k].k == p }
 	// 1/2
 	if f, next, ok := r.slash(t, i); ok {
+		if r.word(t, next) == "dozen" {
+			return f.Mul(measure.Whole(12)), next + 1, true
+		}
 		return f, next, true
 	}
 	// 1.5, 1,5, 1,000
@@ -208,6 +215,9 @@ func (r *reader) wordNumber(t []token, i int, article bool) (measure.Number, int
 			return measure.Whole(f.n), i + 2, true
 		}
 		return measure.Whole(1), i + 1, article
+	}
+	if (w == "i" || w == "l") && i == 0 && len(t) > 2 && t[1].cls&isUnit != 0 && r.word(t, 1) != "can" && article {
+		return measure.Whole(1), 1, true // a scanned card's "I cup"
 	}
 	if t[i].cls&isNumber == 0 {
 		return measure.Number{}, i, false

@@ -41,7 +41,7 @@ func ownLines(t *testing.T, file, bullet string) {
 			require.NoError(t, err)
 		}
 		a, n := l.amountRight(in), l.nameRight(in)
-		p := f[5] == "" || in.Preparation == f[5]
+		p := f[5] == "" || strings.EqualFold(in.Preparation, f[5]) || in.Note == f[5]
 		amount.add(a)
 		name.add(n)
 		prep.add(p)

@@ -73,9 +73,27 @@ func (r *reader) amountsListed(b block, more int) bool {
 	return n >= more
 }
 
+// wrapWidth is how long a line is at least that a mail program or a book has
+// broken, rather than its author.
+const wrapWidth = 50
+
+// goesOn reports that the text at i says more about the item before it: "or six
+// pounds of veal", "each stuck with cloves", "peeled".
+func (r *reader) goesOn(i, e int) bool {
+	t := r.scan(i, r.start(i, e, 60))
+	if len(t) == 0 || t[0].k != word {
+		return false
+	}
+	switch r.word(t, 0) {
+	case "or", "each", "with", "without", "as", "about", "plus", "to", "for":
+		return true
+	}
+	return t[0].cls&isPrep != 0 && t[0].cls&isKeep == 0 && (len(t) == 1 || t[1].k != word || t[1].cls&isStop != 0 || r.word(t, 1) == "and")
+}
+
 // inlineIngredients reads a list that is separated by commas.
 func (r *reader) inlineIngredients(b block) {
-	depth, start := 0, b.s
+	depth, start, line := 0, b.s, b.s
 	for i := b.s; i <= b.e; i++ {
 		if i < b.e {
 			switch r.text[i] {
@@ -83,6 +101,15 @@ func (r *reader) inlineIngredients(b block) {
 				depth++
 			case ')', ']':
 				depth--
+			case '\n':
+				wrapped := i-line > wrapWidth
+				line = i + 1
+				if wrapped {
+					continue
+				}
+			}
+			if depth == 0 && (r.text[i] == ',' || r.text[i] == ';') && r.goesOn(i+1, b.e) {
+				continue
 			}
 			if r.text[i] != ',' && r.text[i] != ';' && r.text[i] != '\n' || depth > 0 ||
 				r.text[i] == ',' && i+1 < b.e && r.text[i+1] >= '0' && r.text[i+1] <= '9' {
@@ -118,7 +145,7 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 		}
 		r.numberedList = r.numberedList || b.kind == numberBlock
 		if b.kind == numberBlock && r.looksStep(b.s, b.e) == 2 || b.kind == plainBlock && (b.e-b.s > 150 || r.stepAmongIngredients(b) || r.looksStep(b.s, b.e) >= 1 && r.looksIngredient(b.s, b.e) == 0) {
-			if r.looksStep(b.s, b.e) == 2 || b.e-b.s > 150 && r.steps == 0 && r.verbs(b) >= 3 {
+			if r.text[b.e-1] != ':' && (r.looksStep(b.s, b.e) == 2 || b.e-b.s > 150 && r.steps == 0 && r.verbs(b) >= 3) {
 				r.addStep(b)
 			} else {
 				r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
@@ -177,7 +204,7 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 	case b.kind == bulletBlock && look >= 1 && step == 0 && !(*sec == intro && r.listed):
 		*seen = true
 		r.addIngredient(b)
-	case b.kind == numberBlock || step == 2 && (*seen || b.kind == bulletBlock):
+	case b.kind == numberBlock || step == 2 && (*seen || b.kind == bulletBlock && !(*sec == intro && r.listed)):
 		r.addStep(b)
 	case *seen && step >= 1 && !b.ruled, *seen && r.steps == 0 && b.e-b.s > 80 && !b.ruled && b.kind == plainBlock, *seen && !b.gap && r.afterStep && b.kind == plainBlock:
 		r.addStep(b)

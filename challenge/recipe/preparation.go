@@ -33,6 +33,25 @@ func (r *reader) quantityWords(t []token, p int) int {
 	return p
 }
 
+// unitOf skips "sprigs of" after "a few", where no number goes with the unit.
+func (r *reader) unitOf(t []token, q int) int {
+	if _, next, ok := r.unit(t, q); ok && r.word(t, next) == "of" {
+		return next + 1
+	}
+	return q
+}
+
+// pieceOf skips "piece of": a piece is no unit.
+func (r *reader) pieceOf(t []token, p int) int {
+	switch r.word(t, p) {
+	case "piece", "pieces", "chunk", "lump", "bit", "bits", "nub":
+		if r.word(t, p+1) == "of" {
+			return p + 2
+		}
+	}
+	return p
+}
+
 // leadingPreparation moves "finely chopped", "large", "peeled and diced" from
 // before the name.
 func (r *reader) leadingPreparation(t []token, p, to int, in *Ingredient, rest *restBuilder) int {

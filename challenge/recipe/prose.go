@@ -1,6 +1,9 @@
 package recipe
 
-import "fairladle/challenge/pantry"
+import (
+	"fairladle/challenge/measure"
+	"fairladle/challenge/pantry"
+)
 
 // prose finds the ingredients of a recipe that has no list: the amounts in its
 // sentences become the list, and its paragraphs the steps.
@@ -53,6 +56,9 @@ func (r *reader) proseIngredients(s, e int) {
 		if t[i].k != digits && t[i].k != vulgar && t[i].cls&isNumber == 0 && !r.isArticle(t, i) {
 			continue
 		}
+		if r.givesSize(t, i) {
+			continue
+		}
 		a, ok := r.amount(t, i, true)
 		if !ok || r.isDuration(t, a) || a.to >= len(t) {
 			continue
@@ -60,6 +66,10 @@ func (r *reader) proseIngredients(s, e int) {
 		if _, next, ok := r.duration(t, i); ok {
 			i = next - 1
 			continue
+		}
+		if measure.KindOf(a.unit) == measure.Length && !r.lengthOfFood(t, a) {
+			i = a.to - 1
+			continue // "an inch thick"
 		}
 		if a.unit == "" && r.word(t, a.to) == "of" && r.word(t, a.to+1) == "the" {
 			i = a.to
@@ -87,6 +97,30 @@ func (r *reader) proseIngredients(s, e int) {
 	}
 }
 
+// givesSize reports "the size of" and "as large as" before token i.
+func (r *reader) givesSize(t []token, i int) bool {
+	switch r.word(t, i-1) {
+	case "of":
+		w := r.word(t, i-2)
+		return w == "size" || w == "shape" || w == "thickness" || w == "bigness"
+	case "as":
+		return r.word(t, i-3) == "as" && t[i-2].cls&isSize != 0
+	}
+	return false
+}
+
+// lengthOfFood reports "a 2-inch piece of ginger": what a length measures else is
+// a cut or a tin.
+func (r *reader) lengthOfFood(t []token, a amount) bool {
+	for k := a.from; k < a.to; k++ {
+		switch r.word(t, k) {
+		case "piece", "knob", "stick", "chunk":
+			return true
+		}
+	}
+	return false
+}
+
 // dish reports whether "a soup", "one large cake" tells what is made.
 func (r *reader) dish(t []token, stems []string, i, end int) bool {
 	return hasClass(stems[end-1], isDish) && (r.isArticle(t, i) || r.word(t, i) == "one") || end < len(t) && hasClass(stems[end], isDish)
@@ -101,6 +135,13 @@ func (r *reader) foodEnd(t []token, stems []string, p int, measured bool) int {
 		}
 		if n := pantry.Food(stems[q:min(len(stems), q+6)]); n > 0 {
 			end := q + n
+			for end < len(t) && t[end].k == word && t[end].cls&(isVerb|isNounVerb|isStop) == 0 && end < p+9 { // buttered bread crumbs
+				more := pantry.Food(stems[end:min(len(stems), end+6)])
+				if more == 0 {
+					break
+				}
+				end += more
+			}
 			if gear, _ := pantry.Equipment(stems[min(end, len(stems)):min(len(stems), end+3)]); gear != "" {
 				return p // "a soup kettle"
 			}

@@ -45,6 +45,8 @@ func TestProseScore(t *testing.T) {
 		}
 	}
 	t.Logf("named %v, with the amount right %v; amounts given %d", all, amount, given)
+	require.GreaterOrEqual(t, all.share(), 0.95)
+	require.GreaterOrEqual(t, amount.share(), 0.95)
 }
 
 func proseLines(in []Ingredient) []string {

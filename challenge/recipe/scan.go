@@ -2,7 +2,6 @@ package recipe
 
 import (
 	"unicode"
-	"unicode/utf8"
 )
 
 type kind uint8
@@ -50,7 +49,7 @@ func (r *reader) scan(s, e int) []token {
 			j := r.wordEnd(i, e)
 			out = append(out, token{s: i, e: j, k: word, space: space, cls: r.lex[r.low[i:j]]})
 			i = j
-		case c < 0x80:
+		case c < 0x80 && !(c == '&' && r.entity(i, e) > 0):
 			next, tok := r.scanMark(i, e)
 			if c == '[' {
 				linkTo = max(linkTo, r.linkText(i, e))
@@ -70,9 +69,11 @@ func (r *reader) scan(s, e int) []token {
 				continue // a mark left out does not end the run of white space
 			}
 		default:
-			u, n := utf8.DecodeRuneInString(r.low[i:e])
+			u, n := r.runeAt(i, e)
 			t := token{s: i, e: i + n, space: space}
 			switch {
+			case u == '-':
+				t.k, t.c = dash, '-'
 			case u == 0x2013 || u == 0x2014 || u == 0x2212 || u == 0x2010 || u == 0x2011 || u == 0x2012:
 				t.k = dash
 				t.c = '-'
@@ -95,6 +96,8 @@ func (r *reader) scan(s, e int) []token {
 				space = true
 				i += n
 				continue
+			case u > ' ' && u < 0x80:
+				t.k, t.c = punct, byte(u)
 			default:
 				i += n // emoji, other marks
 				space = true
@@ -184,14 +187,14 @@ func (r *reader) wordEnd(i, e int) int {
 			i++
 			continue
 		}
-		if c < 0x80 {
+		if c < 0x80 && !(c == '&' && r.entity(i, e) > 0) {
 			if c == '\'' && i+1 < e && r.low[i+1] >= 'a' && r.low[i+1] <= 'z' {
 				i += 2
 				continue
 			}
 			return i
 		}
-		u, n := utf8.DecodeRuneInString(r.low[i:e])
+		u, n := r.runeAt(i, e)
 		if u == 0x2019 && i+n < e && r.low[i+n] >= 'a' && r.low[i+n] <= 'z' {
 			i += n
 			continue

@@ -97,7 +97,7 @@ func (r *reader) headingByLook(b block) (s, e int, ok bool) {
 		return s, e, true
 	case v[len(v)-1] == ':' && words <= 9:
 		return s, e - 1, true
-	case words <= 3 && b.kind == plainBlock && r.headingSection(s, e) != other:
+	case words <= 3 && b.kind == plainBlock && r.headingSection(s, e) != other && r.headingOnly(s, e):
 		return s, e, true
 	case b.kind == plainBlock && words >= 3 && words <= 6 && (strings.HasPrefix(r.low[s:e], "for the ") || strings.HasPrefix(r.low[s:e], "for ")) &&
 		!strings.ContainsAny(v, "0123456789.!?,;"):
@@ -106,6 +106,20 @@ func (r *reader) headingByLook(b block) (s, e int, ok bool) {
 		return s, e, true
 	}
 	return 0, 0, false
+}
+
+// headingOnly reports that every word is one of headings: "Cooking method", but
+// not "Cooking oil" nor "Extra virgin oil".
+func (r *reader) headingOnly(s, e int) bool {
+	for _, k := range r.scan(s, e) {
+		if k.k != word {
+			continue
+		}
+		if _, ok := headingWords[r.low[k.s:k.e]]; !ok && k.cls&(isPlain|isTime) == 0 {
+			return false
+		}
+	}
+	return true
 }
 
 // announces reports a line that goes on after its own heading, "Ingredients: 2

@@ -107,6 +107,9 @@ func (r *reader) yieldWithin(p Place, title bool) {
 	t := r.scan(p.Start, p.End)
 	for i := range t {
 		w := r.word(t, i)
+		if w == "for" && r.servingsFor(t, i) {
+			return
+		}
 		if (title || i == 0 || t[i-1].c == '.') && (t[i].k == digits || t[i].cls&isNumber != 0) { // "(1 person)", "2 people."
 			if n, next, ok := r.number(t, i, false); ok && (r.word(t, next) == "person" || r.word(t, next) == "people" || r.word(t, next) == "portions") {
 				r.b.Yield = Yield{Text: r.clean(t[i].s, t[next].e), Servings: measure.Exactly(n), At: Place{t[i].s, t[next].e}}
@@ -125,7 +128,8 @@ func (r *reader) yieldWithin(p Place, title bool) {
 			}
 			continue
 		}
-		n, next, ok := r.number(t, i+1, false)
+		from, _ := r.skipAbout(t, i+1)
+		n, next, ok := r.number(t, from, false)
 		if !ok || n.Cmp(measure.Whole(100)) > 0 {
 			continue
 		}
@@ -141,6 +145,28 @@ func (r *reader) yieldWithin(p Place, title bool) {
 	}
 }
 
+// servingsFor reads "for about two adult portions" and "for 4 hungry people".
+func (r *reader) servingsFor(t []token, i int) bool {
+	from, _ := r.skipAbout(t, i+1)
+	n, next, ok := r.number(t, from, false)
+	if !ok || n.Cmp(measure.Whole(100)) > 0 {
+		return false
+	}
+	rng := measure.Exactly(n)
+	if hi, after, ok := r.rangeEnd(t, next); ok {
+		rng, next = measure.Between(n, hi), after
+	}
+	for k := next; k < len(t) && k < next+2; k++ {
+		switch r.word(t, k) {
+		case "people", "persons", "portions", "servings", "guests", "adults", "eaters":
+			at := Place{t[i].s, t[k].e}
+			r.b.Yield = Yield{Text: r.clean(at.Start, at.End), Servings: rng, At: at}
+			return true
+		}
+	}
+	return false
+}
+
 // makes reads "Makes about 16 bars." at the start of a sentence.
 func (r *reader) makes(t []token, i int) {
 	a, ok := r.amount(t, i+1, false)
@@ -153,7 +179,7 @@ func (r *reader) makes(t []token, i int) {
 	}
 	at := Place{t[i].s, t[max(end, a.to)-1].e}
 	r.b.Yield = Yield{Text: r.clean(at.Start, at.End), Count: a.rng, Pieces: r.phrase(t, a.to, end), At: at}
-	if a.unit == "serving" {
+	if a.unit == "serving" || a.unit == "" && r.b.Yield.Pieces == "" { // "Makes 8."
 		r.b.Yield.Servings, r.b.Yield.Count, r.b.Yield.Pieces = a.rng, measure.Range{}, ""
 	}
 }

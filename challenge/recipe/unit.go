@@ -9,7 +9,7 @@ import (
 func (r *reader) unit(t []token, i int) (string, int, bool) {
 	j := i
 	for k := 0; k < 3 && j < len(t) && (t[j].cls&(isAbout|isSize|isAdverb) != 0 || r.word(t, j) == "packed" ||
-		k > 0 && (t[j].k == dash || r.word(t, j) == "sized")); k++ {
+		r.word(t, j) == "fat" || k > 0 && (t[j].k == dash || t[j].c == '.' && !t[j].space || r.word(t, j) == "sized")); k++ {
 		j++
 	}
 	if u, next, ok := r.unitWord(t, j); ok {
@@ -45,7 +45,7 @@ func (r *reader) unitWord(t []token, i int) (string, int, bool) {
 		}
 	} else if t[i].cls&isUnit != 0 {
 		u, _ = measure.Word(r.low[t[i].s:t[i].e])
-		if notUnitBefore[r.word(t, j)] {
+		if notUnitBefore[r.word(t, j)] || u == "blade" && r.word(t, j) != "of" {
 			return "", i, false
 		}
 	} else {
@@ -153,6 +153,21 @@ func (r *reader) measureAt(t []token, i int) (measure.Range, string, int, bool) 
 // and a size.
 func (r *reader) mixedApart(t []token, i int) bool {
 	return i+1 < len(t) && t[i].k == digits && t[i+1].space && (t[i+1].k == vulgar || t[i+1].k == digits)
+}
+
+// onePiece reports "1 1/2-inch piece of" at i, where the whole number belongs to
+// the length; next is the token after its unit.
+func (r *reader) onePiece(t []token, i, next int) bool {
+	if r.small(t[i]) != 1 {
+		return false
+	}
+	for k := next; k < len(t) && k < next+3; k++ {
+		switch r.word(t, k) {
+		case "piece", "knob", "chunk", "length":
+			return true
+		}
+	}
+	return false
 }
 
 // sizeEnd skips "thick", "piece of" after a length.
