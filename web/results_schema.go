@@ -25,6 +25,9 @@ func schemaOf(x store.PublicRecipe, site, path string) views.SchemaRecipe {
 		s.Author = &views.SchemaPerson{Type: "Person", Name: x.Dish.Credit}
 	}
 	for _, i := range b.Ingredients() {
+		if i.SameLine {
+			continue
+		}
 		s.Ingredients = append(s.Ingredients, strings.Join(strings.Fields(i.Text), " "))
 	}
 	for _, step := range b.Steps() {

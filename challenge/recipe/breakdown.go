@@ -90,7 +90,8 @@ type Measure struct {
 	Plus bool `json:"plus,omitempty"`
 }
 
-// Ingredient is one ingredient line, or one amount found in a sentence.
+// Ingredient is one ingredient line, or one amount found in a sentence. Where a
+// line lists several with their amounts, the first has the whole line as its Text.
 type Ingredient struct {
 	Text         string        `json:"text"`
 	At           Place         `json:"at"`
@@ -112,8 +113,9 @@ type Ingredient struct {
 	ToTaste      bool          `json:"to_taste,omitempty"`
 	Divided      bool          `json:"divided,omitempty"`
 	FromProse    bool          `json:"from_prose,omitempty"`
-	Added        bool          `json:"added,omitempty"` // by a correction
-	Sure         float64       `json:"sure"`            // 0..1
+	SameLine     bool          `json:"same_line,omitempty"` // its text is part of the line before it
+	Added        bool          `json:"added,omitempty"`     // by a correction
+	Sure         float64       `json:"sure"`                // 0..1
 }
 
 // Measure writes the amount the way a cook does ("1 1/2 cups", "2-3 tbsp"), or

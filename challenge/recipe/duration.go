@@ -1,11 +1,20 @@
 package recipe
 
-import "fairladle/challenge/measure"
+import (
+	"sync"
+
+	"fairladle/challenge/measure"
+)
 
 // timeUnits are minutes per unit; a month is 30 days.
-var timeUnits = map[string]float64{"second": 1. / 60, "seconds": 1. / 60, "sec": 1. / 60, "secs": 1. / 60,
-	"minute": 1, "minutes": 1, "min": 1, "mins": 1, "hour": 60, "hours": 60, "hr": 60, "hrs": 60, "h": 60,
-	"day": 1440, "days": 1440, "week": 10080, "weeks": 10080, "month": 43200, "months": 43200}
+var timeUnits = sync.OnceValue(func() map[string]float64 {
+	m := map[string]float64{}
+	for w, v := range wordList("time") {
+		f := wordValue(v)
+		m[w] = float64(f.n) / float64(f.d)
+	}
+	return m
+})
 
 // durations finds every explicit time in the tokens, in order.
 func (r *reader) durations(t []token) []Duration {
@@ -109,7 +118,7 @@ func (r *reader) timeUnit(t []token, j int) (float64, int, bool) {
 		return 0, j, false
 	}
 	w := r.low[t[j].s:t[j].e]
-	u, ok := timeUnits[w]
+	u, ok := timeUnits()[w]
 	if !ok && !t[j].space && (w == "m" || w == "s") {
 		u, ok = 1, true
 		if w == "s" {

@@ -79,7 +79,9 @@ func (b Breakdown) Linked() Linked {
 	for _, c := range b.Components {
 		in, steps := LinkedPart{Name: c.Name}, LinkedPart{Name: c.Name}
 		for _, i := range c.Ingredients {
-			in.Lines = append(in.Lines, i.Text)
+			if !i.SameLine {
+				in.Lines = append(in.Lines, i.Text)
+			}
 		}
 		for _, s := range c.Steps {
 			steps.Lines = append(steps.Lines, s.Text)

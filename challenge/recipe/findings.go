@@ -36,8 +36,12 @@ func (j *judge) findings() {
 	if b.Yield.At.IsZero() && b.Yield.Servings.IsZero() {
 		b.find("no-yield", Missing, Place{}, "", "It does not say how many people this serves.")
 	}
+	if n := len(j.refs); n >= 3 && 2*len(j.unknown) > n {
+		b.find("other-language", Look, j.refs[0].At, "", "Most of these ingredients are in words that we do not know: they are kept as written, but neither allergens nor diets can be told from them.")
+	} else {
+		j.listAgainstMethod(steps)
+	}
 	j.amounts()
-	j.listAgainstMethod(steps)
 	j.ovenAndTimes()
 	j.underTemperature()
 	j.cautions()
@@ -103,7 +107,8 @@ func (j *judge) amounts() {
 func amountAtWill(in *Ingredient) bool {
 	low := strings.ToLower(in.Name)
 	switch low {
-	case "salt", "pepper", "salt and pepper", "salt & pepper", "black pepper", "water", "oil", "ice", "olive oil", "vegetable oil", "cooking oil", "salt, pepper", "cooking spray":
+	case "salt", "pepper", "salt and pepper", "salt & pepper", "black pepper", "water", "oil", "ice", "olive oil", "vegetable oil", "cooking oil", "salt, pepper", "cooking spray",
+		"s&p", "salt + pepper", "salt and freshly ground black pepper", "freshly ground black pepper", "butter for greasing", "bay leaf":
 		return true
 	}
 	note := strings.ToLower(in.Note)
@@ -153,7 +158,7 @@ func (j *judge) listAgainstMethod(steps int) {
 	}
 	unused := 0
 	for n, in := range j.refs {
-		if !j.used[n] && !j.allUsed && in.Name != "" && !in.Optional {
+		if !j.used[n] && !j.allUsed && in.Name != "" && !in.Optional && !toServe(in) {
 			if unused++; unused <= 12 {
 				j.b.find("unused", Look, in.At, "", "The method does not seem to use “%v”.", short(in.Name))
 			}
@@ -163,6 +168,12 @@ func (j *judge) listAgainstMethod(steps int) {
 		at := j.unlisted[key]
 		j.b.find("unlisted", Look, at, "", "The method speaks of “%v”, which is not in the list.", foodWords(at.In(j.text), key))
 	}
+}
+
+// toServe: what is served beside the dish need not be used by a step.
+func toServe(in *Ingredient) bool {
+	note := strings.ToLower(in.Note)
+	return strings.Contains(note, "to serve") || strings.Contains(note, "serving") || strings.Contains(note, "garnish") || strings.Contains(note, "to taste")
 }
 
 // foodWords finds the words behind a key of stems as the text writes them.

@@ -2,9 +2,13 @@ package recipe
 
 import (
 	"strings"
+	"sync"
 
 	"fairladle/challenge/measure"
 )
+
+// headerWords open a line that gives the yield or a time, and say which.
+var headerWords = sync.OnceValue(func() map[string]string { return wordList("header") })
 
 // header reads a line that gives yield or times; ok is false where it gives
 // neither.
@@ -14,8 +18,9 @@ func (r *reader) header(s, e int, inList bool) bool {
 	}
 	t := r.scan(s, e)
 	for i := 0; i < len(t) && i < 5; i++ {
-		switch r.word(t, i) {
-		case "servings", "serving", "serves", "yield", "yields", "portions", "makes", "feeds", "quantity":
+		switch headerWords()[r.word(t, i)] {
+		case "":
+		case "yield":
 			if i == 0 || i == 1 && t[0].k == punct || r.word(t, i) == "yield" && i < 3 || i < 2 && t[0].k == digits && !inList {
 				if !r.setYield(s, e, false) {
 					return false
@@ -28,7 +33,7 @@ func (r *reader) header(s, e int, inList bool) bool {
 				}
 				return true
 			}
-		case "time", "prep", "cook", "cooking", "baking", "total", "rest", "resting", "preparation", "active", "bake", "chill", "rising", "rise", "duration", "ready", "marinate", "inactive", "wait", "freezing", "soaking", "cooling":
+		default:
 			if r.headerTime(t, i, s, e) {
 				return true
 			}
@@ -46,9 +51,6 @@ func (r *reader) header(s, e int, inList bool) bool {
 func (r *reader) headerTime(t []token, i, s, e int) bool {
 	kind := r.word(t, i)
 	j := i + 1
-	if kind == "time" {
-		kind = "total"
-	}
 	for j < len(t) && t[j].k == word && r.word(t, j) != "about" && t[j].cls&isNumber == 0 && !r.isArticle(t, j) {
 		if j > i+2 {
 			return false
@@ -63,15 +65,8 @@ func (r *reader) headerTime(t []token, i, s, e int) bool {
 	if len(ds) == 0 {
 		return false
 	}
-	switch kind {
-	case "preparation", "active":
-		kind = "prep"
-	case "cooking", "baking", "bake":
-		kind = "cook"
-	case "resting", "chill", "rising", "rise", "marinate", "inactive", "wait", "freezing", "soaking", "cooling":
-		kind = "rest"
-	case "duration", "ready":
-		kind = "total"
+	if k := headerWords()[kind]; k != "" && k != "yield" {
+		kind = k
 	}
 	if len(r.b.Times) < 20 {
 		r.b.Times = append(r.b.Times, HeaderTime{kind, Span{ds[0].MinMinutes, ds[0].MaxMinutes}, Place{s, e}})
@@ -120,7 +115,7 @@ func (r *reader) setYield(s, e int, plain bool) bool {
 			y.Servings = a.rng
 		case r.saysServings(t, i) && measure.KindOf(a.unit) == measure.Count: // "Servings: 8 bowls"
 			y.Servings = a.rng
-		case a.unit == "" && a.to >= len(t): // "Makes 8"
+		case a.unit == "" && a.to >= len(t) && a.rng.Max.Cmp(measure.Whole(maxBare)) <= 0: // "Makes 8"
 			y.Servings = a.rng
 		default:
 			y.Count = a.rng

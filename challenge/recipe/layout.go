@@ -315,6 +315,13 @@ func (r *reader) sentenceLines(i int) bool {
 	return true
 }
 
+// labelled reports "Dough: 400 g flour, ...": a short label with an amount behind it.
+func (r *reader) labelled(b block) bool {
+	v := r.text[b.s:r.start(b.s, b.e, 40)]
+	i := strings.Index(v, ": ")
+	return i > 0 && i+2 < len(v) && v[0] >= 'A' && v[0] <= 'Z' && v[i+2] >= '0' && v[i+2] <= '9'
+}
+
 // continues reports whether a plain line goes on with the block above it.
 func (r *reader) continues(b block) bool {
 	n := len(r.blocks)
@@ -322,7 +329,7 @@ func (r *reader) continues(b block) bool {
 		return b.kind == quoteBlock && n > 0 && !b.gap && r.blocks[n-1].kind == quoteBlock
 	}
 	p := r.blocks[n-1]
-	if r.announces(b.s, b.e) > 0 {
+	if r.announces(b.s, b.e) > 0 || r.labelled(b) {
 		return false
 	}
 	first := r.text[b.s]

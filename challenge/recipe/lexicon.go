@@ -61,7 +61,7 @@ var lexicon = sync.OnceValue(func() map[string]class {
 	for w := range measure.Words() {
 		m[w] |= isUnit
 	}
-	for w := range numberWords {
+	for w := range numberWords() {
 		m[w] |= isNumber
 	}
 	return m

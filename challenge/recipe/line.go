@@ -159,10 +159,10 @@ func (r *reader) trailingAmount(t []token, i int) (a amount, from int, ok bool) 
 			a.about = true
 		}
 		open := from > i && t[from-1].c == '('
-		sep := open || from > i && (t[from-1].c == ':' || r.isTimes(t, from-1) || t[from-1].k == dash || t[from-1].c == ',' || t[from-1].c == '=')
-		atEnd := a.to >= len(t) || t[a.to].c == ')' || t[a.to].c == ',' || t[a.to].c == '(' || t[a.to].c == '.'
+		sep := open || from > i && (t[from-1].c == ':' || r.isTimes(t, from-1) || t[from-1].k == dash || t[from-1].c == ',' || t[from-1].c == '=' || t[from-1].c == '|')
+		atEnd := a.to >= len(t) || t[a.to].c == '|' || t[a.to].c == ')' || t[a.to].c == ',' || t[a.to].c == '(' || t[a.to].c == '.'
 		prev := r.word(t, from-1)
-		part := (prev == "of" || prev == "from") && r.partOf(t, i, from)
+		part := r.partOf(t, i, from) && (prev == "of" || prev == "from" || from == j && a.to < len(t) && t[a.to].k == word)
 		if part && a.unit == "" {
 			// juice of 2 limes: what is bought are limes
 			return a, from, true
@@ -205,7 +205,9 @@ func (r *reader) articleUnit(t []token, j int) bool {
 // partOf reports whether tokens [i, from) say a part of a whole: "juice of",
 // "the grated rind of".
 func (r *reader) partOf(t []token, i, from int) bool {
-	if w := r.word(t, from-1); w != "of" && w != "from" {
+	switch r.word(t, from-1) {
+	case "of", "from", "juice", "zest", "rind", "peel": // "juice 1 lemon"
+	default:
 		return false
 	}
 	for j := i; j < from; j++ {

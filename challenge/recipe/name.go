@@ -67,9 +67,9 @@ walk:
 			holes++
 			start, p, end = q+1, q+1, q+1
 			continue
-		case k.c == '(' || k.c == ';' || k.c == ')' || k.c == '=':
+		case k.c == '(' || k.c == ';' || k.c == ')' || k.c == '=' || k.c == '|':
 			break walk
-		case k.c == '+' && p+1 < sp.to && (t[p+1].k == digits || t[p+1].k == vulgar):
+		case k.c == '+' && p+1 < sp.to && (t[p+1].k == digits || t[p+1].k == vulgar || r.word(t, p+1) == "more" || r.word(t, p+1) == "extra"):
 			break walk
 		case k.c == '.' && p > start && t[p-1].cls&isShort != 0 && p+1 < sp.to && t[p+1].k == word: // veg. oil
 		case k.c == ':' || k.c == '.' && (p+1 >= sp.to || t[p+1].space):

@@ -1,6 +1,10 @@
 package recipe
 
-import "fairladle/challenge/measure"
+import (
+	"sync"
+
+	"fairladle/challenge/measure"
+)
 
 type frac struct{ n, d int64 }
 
@@ -48,16 +52,13 @@ func vulgarFraction(u rune) frac {
 }
 
 // numberWords are the cardinals and fractions written out; a fraction has d > 1.
-var numberWords = map[string]frac{
-	"one": {1, 1}, "two": {2, 1}, "three": {3, 1}, "four": {4, 1}, "five": {5, 1}, "six": {6, 1},
-	"seven": {7, 1}, "eight": {8, 1}, "nine": {9, 1}, "ten": {10, 1}, "eleven": {11, 1}, "twelve": {12, 1},
-	"thirteen": {13, 1}, "fourteen": {14, 1}, "fifteen": {15, 1}, "sixteen": {16, 1}, "seventeen": {17, 1},
-	"eighteen": {18, 1}, "nineteen": {19, 1}, "twenty": {20, 1}, "thirty": {30, 1}, "forty": {40, 1},
-	"fifty": {50, 1}, "sixty": {60, 1}, "seventy": {70, 1}, "eighty": {80, 1}, "ninety": {90, 1},
-	"half": {1, 2}, "halves": {1, 2}, "third": {1, 3}, "thirds": {1, 3}, "quarter": {1, 4}, "quarters": {1, 4},
-	"fourth": {1, 4}, "fourths": {1, 4}, "fifth": {1, 5}, "fifths": {1, 5}, "sixth": {1, 6}, "sixths": {1, 6},
-	"eighth": {1, 8}, "eighths": {1, 8}, "dozen": {12, 1}, "couple": {2, 1}, "hundred": {100, 1},
-}
+var numberWords = sync.OnceValue(func() map[string]frac {
+	m := map[string]frac{}
+	for w, v := range wordList("number") {
+		m[w] = wordValue(v)
+	}
+	return m
+})
 
 // number reads the number at token i and gives the token after it: "1", "1.5",
 // "1,5", "1 1/2", "1-1/2", "1½", "two", "two and a half", "half a", "a dozen".
@@ -85,6 +86,12 @@ func (r *reader) vulgarAt(t []token, i int) measure.Number {
 	u, _ := r.runeAt(t[i].s, t[i].e)
 	f := vulgarFraction(u)
 	return measure.Fraction(f.n, f.d)
+}
+
+// isDozen reports "dozen" or "doz" at i.
+func (r *reader) isDozen(t []token, i int) bool {
+	w := r.word(t, i)
+	return w == "dozen" || w == "doz"
 }
 
 // small reads a run of digits as an integer, at most 10^9.
@@ -116,13 +123,13 @@ func (r *reader) digitNumber(t []token, i int) (measure.Number, int, bool) {
 	if t[i].e-t[i].s == 2 && r.text[t[i].s] == '0' && (j >= len(t) || t[j].c != '.' && t[j].c != ',') {
 		return n, i, false // "00" flour
 	}
-	if r.word(t, j) == "dozen" {
+	if r.isDozen(t, j) {
 		return n.Mul(measure.Whole(12)), j + 1, true
 	}
 	at := func(k int, p kind) bool { return k < len(t) && t[k].k == p }
 	// 1/2
 	if f, next, ok := r.slash(t, i); ok {
-		if r.word(t, next) == "dozen" {
+		if r.isDozen(t, next) {
 			return f.Mul(measure.Whole(12)), next + 1, true
 		}
 		return f, next, true
@@ -190,7 +197,7 @@ func (r *reader) halfAfterAnd(t []token, i int) (measure.Number, int, bool) {
 	case "a", "an":
 		j++
 	default:
-		if f, ok := numberWords[w]; ok && f.d == 1 && f.n < 10 {
+		if f, ok := numberWords()[w]; ok && f.d == 1 && f.n < 10 {
 			times = f.n
 			j++
 			if j < len(t) && t[j].k == dash {
@@ -198,7 +205,7 @@ func (r *reader) halfAfterAnd(t []token, i int) (measure.Number, int, bool) {
 			}
 		}
 	}
-	if f, ok := numberWords[r.word(t, j)]; ok && f.d > 1 {
+	if f, ok := numberWords()[r.word(t, j)]; ok && f.d > 1 {
 		return measure.Fraction(f.n*times, f.d), j + 1, true
 	}
 	return measure.Number{}, i, false
@@ -207,7 +214,7 @@ func (r *reader) halfAfterAnd(t []token, i int) (measure.Number, int, bool) {
 func (r *reader) wordNumber(t []token, i int, article bool) (measure.Number, int, bool) {
 	w := r.word(t, i)
 	if w == "a" || w == "an" {
-		f, ok := numberWords[r.word(t, i+1)]
+		f, ok := numberWords()[r.word(t, i+1)]
 		switch {
 		case ok && f.d > 1: // a half, a quarter
 			return measure.Fraction(f.n, f.d), i + 2, true
@@ -222,7 +229,7 @@ func (r *reader) wordNumber(t []token, i int, article bool) (measure.Number, int
 	if t[i].cls&isNumber == 0 {
 		return measure.Number{}, i, false
 	}
-	f, ok := numberWords[w]
+	f, ok := numberWords()[w]
 	if !ok {
 		return measure.Number{}, i, false
 	}
@@ -237,11 +244,11 @@ func (r *reader) wordNumber(t []token, i int, article bool) (measure.Number, int
 	if k < len(t) && t[k].k == dash && !t[k].space {
 		k++
 	}
-	if g, ok := numberWords[r.word(t, k)]; ok {
+	if g, ok := numberWords()[r.word(t, k)]; ok {
 		switch {
 		case g.d > 1 && (f.n <= 9): // three-quarters, one half
 			return measure.Fraction(f.n*g.n, g.d), k + 1, true
-		case g.n == 12 && r.word(t, k) == "dozen" || g.n == 100: // two dozen
+		case g.n == 12 && r.isDozen(t, k) || g.n == 100: // two dozen
 			return measure.Whole(f.n * g.n), k + 1, true
 		case f.n >= 20 && f.n%10 == 0 && g.n < 10 && f.n < 100: // twenty-five
 			return measure.Whole(f.n + g.n), k + 1, true

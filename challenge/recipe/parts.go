@@ -15,6 +15,9 @@ func (r *reader) subHeading(i, s, e int) bool {
 func (r *reader) enterHeading(s, e, level int, now section, i int) section {
 	sec := r.headingSection(s, e)
 	if sec != other {
+		if sec == ingredients && r.b.Yield.At.IsZero() {
+			r.yieldWithin(Place{s, e}, true)
+		}
 		if sec == ingredients || sec == method {
 			if !r.namedPart(s, e, level) {
 				r.openPart(sec, level)
@@ -153,7 +156,7 @@ func (r *reader) namedPart(s, e, level int) bool {
 	t := r.scan(s, e)
 	key := -1
 	for i, k := range t {
-		if k.k == word && headingWords[r.low[k.s:k.e]] != intro {
+		if k.k == word && headingWords()[r.low[k.s:k.e]] != intro {
 			key = i
 			break
 		}
@@ -169,7 +172,7 @@ func (r *reader) namedPart(s, e, level int) bool {
 			r.openComponent(s, e) // The Water Method
 			return true
 		}
-		if headingWords[r.word(t, key)] != ingredients {
+		if headingWords()[r.word(t, key)] != ingredients {
 			return false
 		}
 	}
@@ -220,7 +223,7 @@ func (r *reader) componentName(s, e int) string {
 		}
 	}
 	if from < len(t) {
-		if name := strings.Trim(r.clean(t[from].s, e), " :*_"); name != "" {
+		if name := strings.Trim(r.clean(t[from].s, e), " :*_-–.="); name != "" {
 			return name
 		}
 	}

@@ -20,6 +20,9 @@ func (r *reader) inlineSection(b block, from int) section {
 // labelledList reads "Filling: 4 onions, 40 g butter, salt" and "Dough - 2 cups
 // flour, a pinch of salt. Knead it.": a component with its list on one line.
 func (r *reader) labelledList(b block) bool {
+	if t := r.scan(b.s, r.start(b.s, b.e, 40)); len(t) > 0 && headerWords()[r.word(t, 0)] != "" {
+		return false
+	}
 	end := -1
 	for i := b.s; i < b.e && i < b.s+60; i++ {
 		c := r.text[i]
@@ -61,16 +64,21 @@ func (r *reader) amountsListed(b block, more int) bool {
 	if _, ok := r.amount(t, 0, true); !ok {
 		return false
 	}
-	n := 0
+	return r.amountsAfter(b, ",;") >= more
+}
+
+// amountsAfter counts the amounts that follow one of the marks.
+func (r *reader) amountsAfter(b block, marks string) int {
+	t, n := r.scan(b.s, r.start(b.s, b.e, maxLine)), 0
 	for i := 1; i+1 < len(t); i++ {
-		if t[i].c != ',' && t[i].c != ';' {
+		if t[i].k != punct || strings.IndexByte(marks, t[i].c) < 0 {
 			continue
 		}
 		if a, ok := r.amount(t, i+1, true); ok && !r.isDuration(t, a) {
 			n++
 		}
 	}
-	return n >= more
+	return n
 }
 
 // wrapWidth is how long a line is at least that a mail program or a book has
@@ -94,6 +102,7 @@ func (r *reader) goesOn(i, e int) bool {
 // inlineIngredients reads a list that is separated by commas.
 func (r *reader) inlineIngredients(b block) {
 	depth, start, line := 0, b.s, b.s
+	commas := !strings.Contains(r.text[b.s:b.e], "; ") || r.amountsAfter(b, ",") > 0
 	for i := b.s; i <= b.e; i++ {
 		if i < b.e {
 			switch r.text[i] {
@@ -111,7 +120,7 @@ func (r *reader) inlineIngredients(b block) {
 			if depth == 0 && (r.text[i] == ',' || r.text[i] == ';') && r.goesOn(i+1, b.e) {
 				continue
 			}
-			if r.text[i] != ',' && r.text[i] != ';' && r.text[i] != '\n' || depth > 0 ||
+			if (r.text[i] != ',' || !commas) && r.text[i] != ';' && r.text[i] != '\n' || depth > 0 ||
 				r.text[i] == ',' && i+1 < b.e && r.text[i+1] >= '0' && r.text[i+1] <= '9' {
 				continue
 			}
@@ -164,7 +173,7 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 		r.addIngredient(b)
 		return
 	case method:
-		if b.kind == bulletBlock && r.looksIngredient(b.s, b.e) == 2 && r.looksStep(b.s, b.e) == 0 {
+		if r.ingredientAmongSteps(b) {
 			r.addIngredient(b)
 			return
 		}
@@ -176,7 +185,7 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 			r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
 			return
 		}
-		if b.kind == plainBlock && (b.gap || r.signed) && r.signOff(b) {
+		if b.kind == plainBlock && (b.gap || r.signed || strings.HasPrefix(r.low[b.s:b.e], "hope ") || strings.HasPrefix(r.low[b.s:b.e], "sent from my ")) && r.signOff(b) {
 			r.signed = true
 			r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
 			return
@@ -216,6 +225,20 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 	}
 }
 
+// ingredientAmongSteps reports an ingredient of a part that is listed within the
+// method, under its own heading.
+func (r *reader) ingredientAmongSteps(b block) bool {
+	look := r.looksIngredient(b.s, b.e)
+	if look == 0 || r.looksStep(b.s, b.e) > 0 {
+		return false
+	}
+	if b.kind == bulletBlock {
+		return look == 2
+	}
+	short := b.kind == plainBlock && b.lines == 1 && b.e-b.s < 60 && r.text[b.e-1] != '.'
+	return short && !b.gap && (look == 2 && len(r.component().Steps) == 0 || r.afterIngredient && r.component().Name != "")
+}
+
 // verbFirst reports a block that opens with a verb of cooking.
 func (r *reader) verbFirst(b block) bool {
 	t := r.scan(b.s, r.start(b.s, b.e, 60))
@@ -236,6 +259,9 @@ func (r *reader) verbs(b block) int {
 // signOff: a few words after the method that tell nothing to do.
 func (r *reader) signOff(b block) bool {
 	v := r.low[b.s:b.e]
+	if strings.HasPrefix(v, "sent from my ") || strings.HasPrefix(v, "sent from ") && strings.Count(v, " ") < 8 || strings.HasPrefix(v, "get outlook for ") {
+		return true
+	}
 	if strings.HasPrefix(v, "hope ") || strings.HasPrefix(v, "thank") || strings.HasPrefix(v, "enjoy") {
 		return strings.Count(v, " ") < 10
 	}
@@ -288,16 +314,23 @@ func (r *reader) addIngredient(b block) {
 	if r.count >= maxElements {
 		return
 	}
-	r.count++
 	r.afterIngredient, r.afterStep = true, false
 	r.bulleted = r.bulleted || b.kind != plainBlock
-	in := r.ingredient(b.s, b.e)
 	c := r.component()
-	in.Optional = in.Optional || c.Optional
 	if c.Ingredients == nil {
 		c.Ingredients = make([]Ingredient, 0, 8)
 	}
-	c.Ingredients = append(c.Ingredients, in)
+	for n, p := range r.several(b.s, b.e) {
+		if r.count++; r.count > maxElements {
+			return
+		}
+		in := r.ingredient(p.Start, p.End)
+		if in.SameLine = n > 0; !in.SameLine {
+			in.Text = r.clean(b.s, b.e)
+		}
+		in.Optional = in.Optional || c.Optional
+		c.Ingredients = append(c.Ingredients, in)
+	}
 }
 
 func (r *reader) addStep(b block) {

@@ -48,6 +48,9 @@ func (r *reader) pieceOf(t []token, p int) int {
 		if r.word(t, p+1) == "of" {
 			return p + 2
 		}
+		if p+1 < len(t) && t[p+1].k == word && t[p+1].cls&(isStop|isPrep) == 0 && r.knownFood(t, p+1) { // 8 pieces chicken
+			return p + 1
+		}
 	}
 	return p
 }

@@ -77,7 +77,12 @@ func (r *reader) proseIngredients(s, e int) {
 		}
 		from := r.skipFiller(t, a.to, len(t))
 		end := r.foodEnd(t, stems, from, a.unit != "")
-		if end == from || a.unit == "" && r.dish(t, stems, i, end) {
+		if r.eachOf(t, a.to, from) && end > from && r.word(t, end) == "and" {
+			if more := r.foodEnd(t, stems, end+1, true); more > end+1 {
+				end = more
+			}
+		}
+		if end == from || a.unit == "" && r.dish(t, stems, i, end) || r.ofThePart(stems[end-1]) {
 			continue
 		}
 		in := Ingredient{At: Place{t[a.from].s, t[end-1].e}, Amount: a.rng, Unit: a.unit, About: a.about,
@@ -95,6 +100,25 @@ func (r *reader) proseIngredients(s, e int) {
 		}
 		i = end - 1
 	}
+}
+
+// eachOf reports "each of" among tokens [from, to).
+func (r *reader) eachOf(t []token, from, to int) bool {
+	for k := from; k < to; k++ {
+		if r.word(t, k) == "each" {
+			return true
+		}
+	}
+	return false
+}
+
+// ofThePart reports what the recipe makes itself: "a tsp filling in each".
+func (r *reader) ofThePart(stem string) bool {
+	switch stem {
+	case "filling", "mixture", "batter", "dough", "topping", "glaze", "icing", "skewer", "mix":
+		return true
+	}
+	return false
 }
 
 // givesSize reports "the size of" and "as large as" before token i.
@@ -135,8 +159,11 @@ func (r *reader) foodEnd(t []token, stems []string, p int, measured bool) int {
 		}
 		if n := pantry.Food(stems[q:min(len(stems), q+6)]); n > 0 {
 			end := q + n
-			for end < len(t) && t[end].k == word && t[end].cls&(isVerb|isNounVerb|isStop) == 0 && end < p+9 { // buttered bread crumbs
+			for end < len(t) && t[end].k == word && (t[end].cls&(isVerb|isNounVerb|isStop) == 0 || stems[end] == "mince") && end < p+9 { // buttered bread crumbs
 				more := pantry.Food(stems[end:min(len(stems), end+6)])
+				if more == 0 && (hasClass(r.word(t, end), isHead) || stems[end] == "mince") {
+					more = 1 // "beef mince"
+				}
 				if more == 0 {
 					break
 				}

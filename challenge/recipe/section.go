@@ -1,6 +1,9 @@
 package recipe
 
-import "strings"
+import (
+	"strings"
+	"sync"
+)
 
 type section uint8
 
@@ -13,21 +16,18 @@ const (
 	other // under a heading that says nothing about its content
 )
 
-// headingWords say what a heading announces.
-var headingWords = map[string]section{
-	"ingredient": ingredients, "ingredients": ingredients, "ingrediants": ingredients, "ingredents": ingredients,
-	"shopping": ingredients, "components": ingredients,
-	"direction": method, "directions": method, "instruction": method, "instructions": method, "method": method,
-	"preparation": method, "steps": method, "procedure": method, "assembly": method, "process": method,
-	"cooking": method, "directons": method, "methods": method,
-	"utensil": tools, "utensils": tools, "equipment": tools, "tools": tools, "hardware": tools, "supplies": tools,
-	"note": notes, "notes": notes, "tip": notes, "tips": notes, "story": notes, "nutrition": notes, "variation": notes,
-	"variations": notes, "substitutions": notes, "storage": notes, "source": notes, "sources": notes, "credit": notes,
-	"credits": notes, "references": notes, "suggestion": notes, "suggestions": notes, "history": notes, "video": notes,
-	"comments": notes, "contribution": notes, "contributed": notes, "tags": notes, "background": notes, "links": notes,
-	"introduction": notes, "description": notes, "about": notes, "nutritional": notes, "faq": notes, "alternatives": notes,
-	"recommendation": notes, "recommendations": notes, "uses": notes, "extra": notes, "storing": notes, "author": notes, "contributors": notes, "trivia": notes, "reference": notes, "pairings": notes,
-}
+// sections are the sections by the word that words.tsv has for them.
+var sections = map[string]section{"ingredients": ingredients, "method": method, "tools": tools, "notes": notes}
+
+// headingWords say what a heading announces, also in the languages next door:
+// such a recipe is kept and cut into its parts, if not understood.
+var headingWords = sync.OnceValue(func() map[string]section {
+	m := map[string]section{}
+	for w, v := range wordList("heading") {
+		m[w] = sections[v]
+	}
+	return m
+})
 
 // headingSection says what a heading announces, other where it does not say.
 func (r *reader) headingSection(s, e int) section {
@@ -40,7 +40,7 @@ func (r *reader) headingSection(s, e int) section {
 		}
 		n++
 		w := r.low[t[i].s:t[i].e]
-		if sec, ok := headingWords[w]; ok && (found == other || found == notes) {
+		if sec, ok := headingWords()[w]; ok && (found == other || found == notes) {
 			found = sec
 		}
 		if w == "need" && (r.word(t, i-1) == "you" || r.word(t, i-1) == "will" && i <= 3 || r.word(t, i-1) == "ll" || strings.HasPrefix(r.word(t, i-1), "you")) {
@@ -115,7 +115,7 @@ func (r *reader) headingOnly(s, e int) bool {
 		if k.k != word {
 			continue
 		}
-		if _, ok := headingWords[r.low[k.s:k.e]]; !ok && k.cls&(isPlain|isTime) == 0 {
+		if _, ok := headingWords()[r.low[k.s:k.e]]; !ok && k.cls&(isPlain|isTime) == 0 {
 			return false
 		}
 	}

@@ -1,6 +1,10 @@
 package recipe
 
-import "fairladle/challenge/measure"
+import (
+	"sync"
+
+	"fairladle/challenge/measure"
+)
 
 // temperatures finds every temperature in the tokens, in order.
 func (r *reader) temperatures(t []token) []Temperature {
@@ -171,13 +175,19 @@ func (r *reader) near(t []token, i int, words ...string) bool {
 	return false
 }
 
-var temperatureWords = map[string]string{"oven": "oven", "preheat": "oven", "bake": "oven", "baking": "oven", "roast": "oven",
-	"broil": "oven", "broiler": "oven", "preheated": "oven", "heat": "", "oil": "oil", "fryer": "oil", "deep": "oil", "lard": "oil",
-	"fry": "oil", "frying": "oil", "fat": "oil", "internal": "internal", "inside": "internal", "center": "internal",
-	"centre": "internal", "middle": "", "core": "internal", "meat": "internal", "registers": "internal", "breast": "internal",
-	"water": "other", "milk": "other", "syrup": "other", "sugar": "other", "candy": "other", "caramel": "other",
-	"dough": "other", "sous": "other", "smoker": "oven", "grill": "other", "bbq": "other", "cheese": "", "thermometer": "",
-	"dehydrator": "other", "fridge": "other", "refrigerator": "other", "cream": "other", "curd": "other", "wort": "other", "wax": "other"}
+// temperatureWords say which temperature a number near them is.
+var temperatureWords = sync.OnceValue(func() map[string]string { return wordList("heat") })
+
+// thickest reports "in the thickest part" right after a temperature.
+func (r *reader) thickest(t []token, next int) bool {
+	for k := next; k < len(t) && k < next+6 && t[k].c != '.'; k++ {
+		switch r.word(t, k) {
+		case "thickest", "inside", "internally":
+			return true
+		}
+	}
+	return false
+}
 
 // temperatureKind goes by the nearest telling word before the number in its
 // sentence, then after it, then by the size of the number.
@@ -185,11 +195,14 @@ func (r *reader) temperatureKind(t []token, i, next int, x Temperature) string {
 	if x.Unit == "gas" {
 		return "oven"
 	}
+	if x.Unit != "gas" && r.thickest(t, next) {
+		return "internal"
+	}
 	for k := i - 1; k >= 0 && k > i-25; k-- {
 		if t[k].c == '.' && k < i-1 && !t[k].space && k+1 < len(t) && t[k+1].space && t[k+1].k == word {
 			break
 		}
-		if v := temperatureWords[r.word(t, k)]; v != "" {
+		if v := temperatureWords()[r.word(t, k)]; v != "" {
 			return v
 		}
 	}
@@ -197,7 +210,7 @@ func (r *reader) temperatureKind(t []token, i, next int, x Temperature) string {
 		if t[k].c == '.' && k+1 < len(t) && t[k+1].space {
 			break
 		}
-		if v := temperatureWords[r.word(t, k)]; v != "" {
+		if v := temperatureWords()[r.word(t, k)]; v != "" {
 			return v
 		}
 	}

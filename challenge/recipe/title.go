@@ -51,7 +51,11 @@ func (r *reader) looksTitle(i int) bool {
 		return true
 	}
 	next := i+1 >= len(r.blocks) || r.blocks[i+1].gap || r.text[r.blocks[i+1].s] == '(' || strings.HasPrefix(r.low[r.blocks[i+1].s:], "serves")
-	return b.gap && next && b.lines == 1 && strings.Count(v, " ") < 9 && strings.IndexByte(".,!?;:", v[len(v)-1]) < 0
+	words := strings.Count(v, " ")
+	if y := r.yieldInTitle(r.scan(b.s, r.start(b.s, b.e, maxGlance))); y > 0 {
+		words = y - 1
+	}
+	return b.gap && next && b.lines == 1 && words < 9 && strings.IndexByte(".,!?;:", v[len(v)-1]) < 0
 }
 
 // greets: the line of a letter that greets or takes leave.
@@ -70,8 +74,30 @@ func (r *reader) greets(b block) bool {
 	return false
 }
 
+// yieldInTitle gives the token where "serves 6" begins in "Stew - serves 6" and
+// "Biscuits (makes 30)", 0 where there is none.
+func (r *reader) yieldInTitle(t []token) int {
+	for i := 2; i+1 < len(t); i++ {
+		switch r.word(t, i) {
+		case "serves", "feeds", "makes", "servings":
+			if t[i-1].c == '(' || t[i-1].c == ',' || t[i-1].c == ':' || t[i-1].k == dash {
+				return i
+			}
+		}
+	}
+	return 0
+}
+
 func (r *reader) setTitle(s, e int, sure float64) {
 	t := r.scan(s, e)
+	if i := r.yieldInTitle(t); i > 0 && r.b.Yield.At.IsZero() {
+		at := Place{t[i].s, e}
+		e = t[i-1].s
+		if r.yieldWithin(at, true); r.b.Yield.At.IsZero() {
+			e = at.End
+		}
+		t = r.scan(s, e)
+	}
 	r.b.Title = r.phrase(t, 0, len(t))
 	if r.b.Title == "" {
 		r.b.Title = r.clean(s, e)
@@ -107,7 +133,7 @@ func (r *reader) yieldWithin(p Place, title bool) {
 	t := r.scan(p.Start, p.End)
 	for i := range t {
 		w := r.word(t, i)
-		if w == "for" && r.servingsFor(t, i) {
+		if (w == "for" || title && (w == "für" || w == "pour" || w == "para" || w == "per")) && r.servingsFor(t, i) {
 			return
 		}
 		if (title || i == 0 || t[i-1].c == '.') && (t[i].k == digits || t[i].cls&isNumber != 0) { // "(1 person)", "2 people."
@@ -158,7 +184,7 @@ func (r *reader) servingsFor(t []token, i int) bool {
 	}
 	for k := next; k < len(t) && k < next+2; k++ {
 		switch r.word(t, k) {
-		case "people", "persons", "portions", "servings", "guests", "adults", "eaters":
+		case "personen", "personnes", "personas", "persone", "people", "persons", "portions", "servings", "guests", "adults", "eaters":
 			at := Place{t[i].s, t[k].e}
 			r.b.Yield = Yield{Text: r.clean(at.Start, at.End), Servings: rng, At: at}
 			return true
@@ -166,6 +192,9 @@ func (r *reader) servingsFor(t []token, i int) bool {
 	}
 	return false
 }
+
+// maxBare is up to which number "Makes 8" is taken for servings; more are pieces.
+const maxBare = 12
 
 // makes reads "Makes about 16 bars." at the start of a sentence.
 func (r *reader) makes(t []token, i int) {
@@ -179,7 +208,7 @@ func (r *reader) makes(t []token, i int) {
 	}
 	at := Place{t[i].s, t[max(end, a.to)-1].e}
 	r.b.Yield = Yield{Text: r.clean(at.Start, at.End), Count: a.rng, Pieces: r.phrase(t, a.to, end), At: at}
-	if a.unit == "serving" || a.unit == "" && r.b.Yield.Pieces == "" { // "Makes 8."
+	if a.unit == "serving" || a.unit == "" && r.b.Yield.Pieces == "" && a.rng.Max.Cmp(measure.Whole(maxBare)) <= 0 { // "Makes 8."
 		r.b.Yield.Servings, r.b.Yield.Count, r.b.Yield.Pieces = a.rng, measure.Range{}, ""
 	}
 }

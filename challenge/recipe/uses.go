@@ -66,7 +66,7 @@ func (j *judge) usesParts(st *Step, own int) {
 	}
 	for c := range j.b.Components {
 		name := j.b.Components[c].Name
-		if c == own || name == "" {
+		if name == "" {
 			continue
 		}
 		all, any := true, false
@@ -76,11 +76,37 @@ func (j *judge) usesParts(st *Step, own int) {
 				continue
 			}
 			any = true
-			all = all && slices.Contains(j.stems, w)
+			all = all && j.speaksOf(w)
 		}
 		if any && all {
-			st.UsesParts = append(st.UsesParts, c)
+			j.usePart(c)
+			if c != own {
+				st.UsesParts = append(st.UsesParts, c)
+			}
 		}
+	}
+}
+
+// speaksOf reports a word of a part's name among the stems of the step, or its
+// verb: "marinate" for the marinade, "coat" for the coating.
+func (j *judge) speaksOf(w string) bool {
+	root := strings.TrimSuffix(w, "ing")
+	for _, s := range j.stems {
+		if s == w || len(root) >= 4 && s == root || len(w) >= 7 && len(s) >= 6 && s[:6] == w[:6] {
+			return true
+		}
+	}
+	return false
+}
+
+// usePart marks what component c lists as used: "spread the frosting".
+func (j *judge) usePart(c int) {
+	n := 0
+	for _, b := range j.b.Components[:c] {
+		n += len(b.Ingredients)
+	}
+	for k := range j.b.Components[c].Ingredients {
+		j.used[n+k] = true
 	}
 }
 
