@@ -53,7 +53,7 @@ func TestAllergens(t *testing.T) {
 		"peanut butter":         "peanut soy?",
 		"cocoa butter":          "",
 		"butternut squash":      "",
-		"coconut milk":          "coconut",
+		"coconut milk":          "coconut?",
 		"almond milk":           "treenut",
 		"cream of tartar":       "",
 		"plain flour":           "gluten wheat",

@@ -158,6 +158,9 @@ func (r *reader) moreTime(t []token, j int, per float64, d *Duration, single boo
 		return j
 	}
 	k := j
+	if k+1 < len(t) && t[k].c == '.' && !t[k].space && t[k-1].e-t[k-1].s <= 4 && t[k+1].k == digits { // 1 hr. 15 min.
+		k++
+	}
 	w := r.word(t, k)
 	joined := w == "and" || k < len(t) && (t[k].c == ',' || t[k].c == '&')
 	if joined {

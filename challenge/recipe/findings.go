@@ -106,6 +106,9 @@ func (j *judge) amounts() {
 // amountAtWill: salt, oil for the pan and things to serve with need no amount.
 func amountAtWill(in *Ingredient) bool {
 	low := strings.ToLower(in.Name)
+	if strings.HasSuffix(low, " salt") || strings.HasSuffix(low, " pepper") && !strings.Contains(low, "bell") && !strings.HasSuffix(low, "red pepper") && !strings.HasSuffix(low, "green pepper") {
+		return true
+	}
 	switch low {
 	case "salt", "pepper", "salt and pepper", "salt & pepper", "black pepper", "water", "oil", "ice", "olive oil", "vegetable oil", "cooking oil", "salt, pepper", "cooking spray",
 		"s&p", "salt + pepper", "salt and freshly ground black pepper", "freshly ground black pepper", "butter for greasing", "bay leaf":

@@ -10,6 +10,23 @@ import (
 // headerWords open a line that gives the yield or a time, and say which.
 var headerWords = sync.OnceValue(func() map[string]string { return wordList("header") })
 
+// timesLine reads "Prep: 10 mins | Cook: 40 mins", which is no method of one line.
+func (r *reader) timesLine(b block) bool {
+	t := r.scan(b.s, r.start(b.s, b.e, 40))
+	if len(t) < 3 || headerWords()[r.word(t, 0)] == "" || headerWords()[r.word(t, 0)] == "yield" {
+		return false
+	}
+	for k := 1; k < 3 && k+1 < len(t); k++ {
+		if t[k].c == ':' {
+			if from, _ := r.skipAbout(t, k+1); from < len(t) && (t[from].k == digits || t[from].k == vulgar || t[from].cls&isNumber != 0) {
+				_, _, ok := r.duration(t, from)
+				return ok && r.header(b.s, b.e, false)
+			}
+		}
+	}
+	return false
+}
+
 // header reads a line that gives yield or times; ok is false where it gives
 // neither.
 func (r *reader) header(s, e int, inList bool) bool {

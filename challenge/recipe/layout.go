@@ -279,6 +279,10 @@ func (r *reader) listNumber(b *block, i int) {
 		return
 	}
 	step := i > b.s
+	if !step && r.dashNumber(j, b.e) {
+		b.kind, b.s = numberBlock, j+3
+		return
+	}
 	if c := r.text[j]; c != '.' && c != ')' && c != ':' && !step {
 		return
 	}
@@ -293,6 +297,13 @@ func (r *reader) listNumber(b *block, i int) {
 	if step && b.s >= b.e {
 		b.s = i - 5
 	}
+}
+
+// dashNumber reports " - " and a sentence with a capital letter at j: "1 - Soak
+// the noodles in water." An amount or a name of few words is an ingredient.
+func (r *reader) dashNumber(j, e int) bool {
+	v := r.text[j:e]
+	return len(v) > 20 && strings.HasPrefix(v, " - ") && v[3] >= 'A' && v[3] <= 'Z' && strings.Count(v, " ") >= 6
 }
 
 // sentenceLines reports that every line of the paragraph at i ends a sentence,

@@ -71,11 +71,12 @@ walk:
 			break walk
 		case k.c == '+' && p+1 < sp.to && (t[p+1].k == digits || t[p+1].k == vulgar || r.word(t, p+1) == "more" || r.word(t, p+1) == "extra"):
 			break walk
+		case k.c == '.' && !k.space && p > start && t[p-1].e-t[p-1].s == 1 && p+1 < sp.to && t[p+1].k == word: // S.R. flour
 		case k.c == '.' && p > start && t[p-1].cls&isShort != 0 && p+1 < sp.to && t[p+1].k == word: // veg. oil
 		case k.c == ':' || k.c == '.' && (p+1 >= sp.to || t[p+1].space):
 			break walk
 		case k.c == ',':
-			if in.Amount.IsZero() && p > start && (r.foodFollows(t, p+1, sp.to) || r.foodsListed(t, start, sp.to)) {
+			if (in.Amount.IsZero() || r.eachOf(t, sp.from, start)) && p > start && (r.foodFollows(t, p+1, sp.to) || r.foodsListed(t, start, sp.to)) {
 				break
 			}
 			if !onlyAdj || p == start || p+1 >= sp.to || t[p+1].cls&isKeep == 0 && !r.compoundAdjective(t, p+1, sp.to) {

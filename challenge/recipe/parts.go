@@ -80,14 +80,18 @@ func (r *reader) hasIngredientHeading() bool {
 	return false
 }
 
-// bareHeading: "Dough" alone above lines that begin with amounts.
-func (r *reader) bareHeading(i int) bool {
+// bareHeading: "Dough" alone above lines that begin with amounts, or above bullets
+// of a list.
+func (r *reader) bareHeading(i int, sec section) bool {
 	b := r.blocks[i]
-	if i == 0 || i+1 >= len(r.blocks) || b.kind != plainBlock || !b.gap || b.lines > 1 || b.e-b.s > 30 {
+	if i == 0 || i+1 >= len(r.blocks) || b.kind != plainBlock || !b.gap && r.blocks[i-1].kind != headingBlock || b.lines > 1 || b.e-b.s > 30 {
 		return false
 	}
 	n := r.blocks[i+1]
 	v := r.text[b.s:b.e]
+	if n.kind == bulletBlock && !n.gap && sec == ingredients && strings.Count(v, " ") < 4 && !strings.ContainsAny(v, "0123456789.,;!?:") {
+		return true
+	}
 	return !n.gap && n.kind == plainBlock && r.text[n.s] >= '0' && r.text[n.s] <= '9' && strings.Count(v, " ") < 3 &&
 		!strings.ContainsAny(v, "0123456789.,;:!?()") && r.looksIngredient(n.s, n.e) == 2 && r.b.Title != ""
 }

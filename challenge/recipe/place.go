@@ -148,7 +148,7 @@ func (r *reader) place(b block, sec *section, seen *bool) {
 		r.b.Notes = append(r.b.Notes, Place{b.s, b.e})
 		return
 	case ingredients:
-		if b.kind == numberBlock && !r.numberedList && (r.looksStep(b.s, b.e) == 2 || r.verbFirst(b)) {
+		if b.kind == numberBlock && !r.numberedList && (r.looksStep(b.s, b.e) == 2 || r.verbFirst(b) || r.afterStep) {
 			r.addStep(b)
 			return
 		}

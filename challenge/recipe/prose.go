@@ -17,7 +17,12 @@ func (r *reader) prose() {
 	steps := r.b.Steps()
 	if len(steps) == 0 {
 		for _, p := range r.b.Intro {
-			r.addStep(block{s: p.Start, e: p.End})
+			b := block{s: p.Start, e: p.End}
+			if r.greets(b) || p.End-p.Start < 40 && r.signOff(b) {
+				r.b.Notes = append(r.b.Notes, p)
+				continue
+			}
+			r.addStep(b)
 		}
 		r.b.Intro = nil
 		steps = r.b.Steps()
@@ -53,13 +58,17 @@ func (r *reader) proseIngredients(s, e int) {
 	t := r.scan(s, e)
 	stems := r.stems(t)
 	for i := 0; i < len(t) && r.count < maxElements; i++ {
-		if t[i].k != digits && t[i].k != vulgar && t[i].cls&isNumber == 0 && !r.isArticle(t, i) {
+		another := r.word(t, i) == "another"
+		if t[i].k != digits && t[i].k != vulgar && t[i].cls&isNumber == 0 && !r.isArticle(t, i) && !another {
 			continue
 		}
 		if r.givesSize(t, i) {
 			continue
 		}
 		a, ok := r.amount(t, i, true)
+		if another {
+			a, ok = r.anotherOf(t, i)
+		}
 		if !ok || r.isDuration(t, a) || a.to >= len(t) {
 			continue
 		}
@@ -100,6 +109,12 @@ func (r *reader) proseIngredients(s, e int) {
 		}
 		i = end - 1
 	}
+}
+
+// anotherOf reads "another cup of" as one of the unit.
+func (r *reader) anotherOf(t []token, i int) (amount, bool) {
+	u, next, ok := r.unit(t, i+1)
+	return amount{rng: measure.Exactly(measure.Whole(1)), unit: u, from: i, to: next}, ok
 }
 
 // eachOf reports "each of" among tokens [from, to).

@@ -93,6 +93,9 @@ func (r *reader) sections() {
 		if len(r.b.Components) == 0 && r.mailHeader(b) {
 			continue
 		}
+		if b.kind != numberBlock && r.timesLine(b) {
+			continue
+		}
 		if end := r.announces(b.s, b.e); end > 0 && b.kind != numberBlock {
 			sec = r.inlineSection(b, end)
 			seenIngredients = true
@@ -102,7 +105,7 @@ func (r *reader) sections() {
 			seenIngredients = true
 			continue
 		}
-		if r.bareHeading(i) {
+		if r.bareHeading(i, sec) {
 			sec = r.enterHeading(b.s, b.e, lookLevel, sec, i)
 			continue
 		}

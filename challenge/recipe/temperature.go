@@ -15,7 +15,7 @@ func (r *reader) temperatures(t []token) []Temperature {
 		switch {
 		case t[i].k == digits:
 			x, next, ok = r.temperature(t, i)
-		case r.word(t, i) == "gas" || r.word(t, i) == "mark":
+		case r.word(t, i) == "gas" || r.word(t, i) == "mark" || r.word(t, i) == "regulo" || r.word(t, i) == "reg":
 			x, next, ok = r.gasMark(t, i)
 		}
 		if !ok {
@@ -42,6 +42,8 @@ func (r *reader) gasMark(t []token, i int) (x Temperature, next int, ok bool) {
 		j++
 	} else if r.word(t, i) == "mark" {
 		return x, i, false
+	} else if r.word(t, i) == "reg" && j < len(t) && t[j].c == '.' {
+		j++ // an old regulo
 	}
 	n, next, ok := r.number(t, j, false)
 	if !ok || n.Cmp(measure.Whole(10)) > 0 || t[j].k == word {
@@ -138,6 +140,9 @@ func (r *reader) bareOven(t []token, i, j int, v float64) bool {
 		return false
 	}
 	prev := r.word(t, i-1)
+	if i > 0 && t[i-1].c == '@' {
+		prev = "at"
+	}
 	if prev != "to" && prev != "at" && prev != "on" && prev != "of" && prev != "reaches" && prev != "oven" && prev != "around" && prev != "about" {
 		return false
 	}
@@ -184,6 +189,8 @@ func (r *reader) thickest(t []token, next int) bool {
 		switch r.word(t, k) {
 		case "thickest", "inside", "internally":
 			return true
+		case "centre", "center", "middle", "core":
+			return k < next+4
 		}
 	}
 	return false
@@ -195,7 +202,7 @@ func (r *reader) temperatureKind(t []token, i, next int, x Temperature) string {
 	if x.Unit == "gas" {
 		return "oven"
 	}
-	if x.Unit != "gas" && r.thickest(t, next) {
+	if r.thickest(t, next) {
 		return "internal"
 	}
 	for k := i - 1; k >= 0 && k > i-25; k-- {

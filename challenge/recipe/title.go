@@ -79,7 +79,11 @@ func (r *reader) greets(b block) bool {
 func (r *reader) yieldInTitle(t []token) int {
 	for i := 2; i+1 < len(t); i++ {
 		switch r.word(t, i) {
-		case "serves", "feeds", "makes", "servings":
+		case "servings", "portions", "people":
+			if t[i-1].k == digits && t[i-2].c == '(' {
+				return i - 1
+			}
+		case "serves", "feeds", "makes":
 			if t[i-1].c == '(' || t[i-1].c == ',' || t[i-1].c == ':' || t[i-1].k == dash {
 				return i
 			}
@@ -137,7 +141,7 @@ func (r *reader) yieldWithin(p Place, title bool) {
 			return
 		}
 		if (title || i == 0 || t[i-1].c == '.') && (t[i].k == digits || t[i].cls&isNumber != 0) { // "(1 person)", "2 people."
-			if n, next, ok := r.number(t, i, false); ok && (r.word(t, next) == "person" || r.word(t, next) == "people" || r.word(t, next) == "portions") {
+			if n, next, ok := r.number(t, i, false); ok && (r.word(t, next) == "person" || r.word(t, next) == "people" || r.word(t, next) == "portions" || r.word(t, next) == "servings") {
 				r.b.Yield = Yield{Text: r.clean(t[i].s, t[next].e), Servings: measure.Exactly(n), At: Place{t[i].s, t[next].e}}
 				return
 			}
@@ -182,6 +186,11 @@ func (r *reader) servingsFor(t []token, i int) bool {
 	if hi, after, ok := r.rangeEnd(t, next); ok {
 		rng, next = measure.Between(n, hi), after
 	}
+	if r.word(t, i-1) == "enough" && (next >= len(t) || t[next].k == punct) { // "Enough for two."
+		at := Place{t[i].s, t[next-1].e}
+		r.b.Yield = Yield{Text: r.clean(at.Start, at.End), Servings: rng, At: at}
+		return true
+	}
 	for k := next; k < len(t) && k < next+2; k++ {
 		switch r.word(t, k) {
 		case "personen", "personnes", "personas", "persone", "people", "persons", "portions", "servings", "guests", "adults", "eaters":
@@ -213,6 +222,32 @@ func (r *reader) makes(t []token, i int) {
 	}
 }
 
+// titleCalled finds "it's called Smoky Bean Soup" in the first blocks of a letter.
+func (r *reader) titleCalled() bool {
+	for i := 0; i < len(r.blocks) && i < 4; i++ {
+		t := r.scan(r.blocks[i].s, r.start(r.blocks[i].s, r.blocks[i].e, maxLine))
+		for k := 1; k+1 < len(t); k++ {
+			if w := r.word(t, k-1); w != "called" && w != "named" {
+				continue
+			}
+			end, upper := k, k
+			for end < len(t) && end < k+8 && t[end].k == word {
+				if c := r.text[t[end].s]; c >= 'A' && c <= 'Z' {
+					upper = end + 1
+				} else if w := r.word(t, end); w != "and" && w != "with" && w != "of" && w != "in" && w != "the" {
+					break
+				}
+				end++
+			}
+			if upper > k {
+				r.setTitle(t[k].s, t[upper-1].e, 0.6)
+				return true
+			}
+		}
+	}
+	return false
+}
+
 // title falls back to the first line or the first words.
 func (r *reader) title() {
 	if r.b.Title != "" {
@@ -240,6 +275,9 @@ func (r *reader) title() {
 				return
 			}
 		}
+	}
+	if r.titleCalled() {
+		return
 	}
 	b := r.blocks[0]
 	for i := 1; i < len(r.blocks) && i < 10 && (r.mailHeader(b) || r.greets(b) && b.e-b.s < 40); i++ {

@@ -20,10 +20,14 @@ func (j *judge) uses(st *Step) {
 	st.Uses = nil
 	for i, w := range j.stems {
 		switch w {
-		case "everything", "ingredient", "remaining", "spice", "seasoning", "above":
+		case "everything", "ingredient", "remaining", "spice", "above":
 			j.allUsed = j.allUsed || i > 0
 		case "rest":
-			j.allUsed = j.allUsed || i+1 < len(j.stems) && j.stems[i+1] == "of"
+			j.allUsed = j.allUsed || i+1 < len(j.stems) && j.stems[i+1] == "of" || i > 0 && takesAll(j.stems[i-1])
+		case "all":
+			j.allUsed = j.allUsed || i > 0 && takesAll(j.stems[i-1])
+		case "season", "seasoning", "salted":
+			j.season()
 		}
 		for _, n := range j.index[w] {
 			if j.matched[n] == 0 {
@@ -43,6 +47,24 @@ func (j *judge) uses(st *Step) {
 	}
 	j.touched = j.touched[:0]
 	slices.Sort(st.Uses)
+}
+
+// takesAll reports a verb before "all" or "the rest" that means the ingredients.
+func takesAll(stem string) bool {
+	switch stem {
+	case "the", "add", "bring", "mix", "combine", "blend", "whisk", "put", "place", "stir", "whizz", "blitz":
+		return true
+	}
+	return false
+}
+
+// season marks salt and pepper as used: "season to taste".
+func (j *judge) season() {
+	for _, w := range []string{"salt", "pepper"} {
+		for _, n := range j.index[w] {
+			j.used[n] = true
+		}
+	}
 }
 
 // meant reports whether ingredient n is what the step's words mean: its head
@@ -87,6 +109,16 @@ func (j *judge) usesParts(st *Step, own int) {
 	}
 }
 
+// namesPart reports a word of a component's name: the icing is made, not bought.
+func (j *judge) namesPart(stem string) bool {
+	for c := range j.b.Components {
+		if name := j.b.Components[c].Name; name != "" && strings.Contains(pantry.Fold(name), stem) {
+			return true
+		}
+	}
+	return false
+}
+
 // speaksOf reports a word of a part's name among the stems of the step, or its
 // verb: "marinate" for the marinade, "coat" for the coating.
 func (j *judge) speaksOf(w string) bool {
@@ -129,7 +161,7 @@ func (j *judge) unlistedIn(st *Step) {
 			known = known || len(j.index[w]) > 0
 		}
 		last := j.stems[i+n-1]
-		if !known && !hasClass(last, isUnremarked) && !j.inTitle(last) && len(j.order) < 8 {
+		if !known && !hasClass(last, isUnremarked) && !j.inTitle(last) && !j.namesPart(last) && len(j.order) < 8 {
 			key := strings.Join(j.stems[i:i+n], " ")
 			if _, seen := j.unlisted[key]; !seen {
 				j.unlisted[key] = st.At

@@ -134,8 +134,18 @@ type (
 		Size         string        `json:"size,omitempty"`
 		Alternatives []string      `json:"alternatives,omitempty"`
 		Note         string        `json:"note,omitempty"`
+		Also         []readMeasure `json:"also,omitempty"` // the same amount said otherwise, or on top
+		Pack         *readMeasure  `json:"pack,omitempty"` // what one container holds
+		Link         string        `json:"link,omitempty"`
+		ToTaste      bool          `json:"to_taste,omitempty"`
+		Divided      bool          `json:"divided,omitempty"`
 		Sure         float64       `json:"sure"`
 		At           recipe.Place  `json:"at"`
+	}
+	readMeasure struct {
+		Quantity readQuantity `json:"quantity"`
+		Unit     string       `json:"unit"`
+		Plus     bool         `json:"plus,omitempty"`
 	}
 	readStep struct {
 		Text         string            `json:"text"`
@@ -197,11 +207,22 @@ func printRecipeJSON(out io.Writer, name string, b recipe.Breakdown) error {
 	return enc.Encode(doc)
 }
 
+func readMeasureOf(m recipe.Measure) readMeasure {
+	return readMeasure{readQuantity{m.Amount.Min.Float(), m.Amount.Max.Float()}, m.Unit, m.Plus}
+}
+
 func readComponentOf(c recipe.Component) readComponent {
 	rc := readComponent{Name: c.Name, Ingredients: []readIngredient{}, Steps: []readStep{}}
 	for _, i := range c.Ingredients {
 		ri := readIngredient{Text: i.Text, Unit: i.Unit, Name: i.Name, Preparation: i.Preparation, Optional: i.Optional,
 			About: i.About, Size: i.Size, Alternatives: i.Alternatives, Note: i.Note, Sure: i.Sure, At: i.At}
+		ri.Link, ri.ToTaste, ri.Divided = i.Link, i.ToTaste, i.Divided
+		for _, m := range i.Also {
+			ri.Also = append(ri.Also, readMeasureOf(m))
+		}
+		if i.Pack != nil {
+			ri.Pack = new(readMeasureOf(*i.Pack))
+		}
 		if !i.Amount.IsZero() {
 			ri.Quantity = &readQuantity{i.Amount.Min.Float(), i.Amount.Max.Float()}
 		}
