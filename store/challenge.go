@@ -107,25 +107,30 @@ func (db *DB) CreateChallenge(ctx context.Context, a challenge.Actor, s challeng
 		return "", err
 	}
 	err = db.write(ctx, func(tx *Tx) error {
-		if slug, err = freeSlug(ctx, tx, challenge.Slug(s.Title)); err != nil {
-			return err
-		}
-		var id int64
-		err := tx.QueryRowContext(ctx, `INSERT INTO challenge (slug, title, brief, rules, zone, opens_at, closes_at, release_at,
-			entries_per_person, photos, prize, kitchen, criteria, created_at) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
-			slug, s.Title, s.Brief, s.Rules, s.Zone, millis(s.OpensAt), millis(s.ClosesAt), millis(s.Release),
-			s.EntriesPerPerson, s.Photos, s.Prize, jsonText(s.Kitchen), jsonText(s.Criteria), millis(tx.now)).Scan(&id)
-		if err != nil {
-			return err
-		}
-		for _, r := range challenge.UsualRun() {
-			if err := insertRound(ctx, tx, id, r); err != nil {
-				return err
-			}
-		}
-		return nil
+		_, slug, err = insertChallenge(ctx, tx, s, challenge.UsualRun())
+		return err
 	})
 	return slug, err
+}
+
+// insertChallenge makes a draft with these rounds.
+func insertChallenge(ctx context.Context, tx *Tx, s challenge.Settings, rounds []challenge.Round) (id int64, slug string, err error) {
+	if slug, err = freeSlug(ctx, tx, challenge.Slug(s.Title)); err != nil {
+		return 0, "", err
+	}
+	err = tx.QueryRowContext(ctx, `INSERT INTO challenge (slug, title, brief, rules, zone, opens_at, closes_at, release_at,
+		entries_per_person, photos, prize, kitchen, criteria, created_at) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
+		slug, s.Title, s.Brief, s.Rules, s.Zone, millis(s.OpensAt), millis(s.ClosesAt), millis(s.Release),
+		s.EntriesPerPerson, s.Photos, s.Prize, jsonText(s.Kitchen), jsonText(s.Criteria), millis(tx.now)).Scan(&id)
+	if err != nil {
+		return 0, "", err
+	}
+	for _, r := range rounds {
+		if err := insertRound(ctx, tx, id, r); err != nil {
+			return 0, "", err
+		}
+	}
+	return id, slug, nil
 }
 
 func jsonText(v any) string {
@@ -137,13 +142,19 @@ func jsonText(v any) string {
 }
 
 func freeSlug(ctx context.Context, q querier, wanted string) (string, error) {
-	slug := wanted
+	return freeName(ctx, q, `SELECT EXISTS (SELECT 1 FROM challenge WHERE slug = ?)`, wanted)
+}
+
+// freeName is the wanted name of an address, or one with a number behind it
+// where that is taken.
+func freeName(ctx context.Context, q querier, taken, wanted string) (string, error) {
+	name := wanted
 	for n := 2; ; n++ {
-		var taken bool
-		if err := q.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM challenge WHERE slug = ?)`, slug).Scan(&taken); err != nil || !taken {
-			return slug, err
+		var is bool
+		if err := q.QueryRowContext(ctx, taken, name).Scan(&is); err != nil || !is {
+			return name, err
 		}
-		slug = fmt.Sprintf("%s-%d", wanted, n)
+		name = fmt.Sprintf("%s-%d", wanted, n)
 	}
 }
 

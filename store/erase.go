@@ -200,6 +200,7 @@ func (x erasable) erasePerson(ctx context.Context, tx *Tx) error {
 		`DELETE FROM message WHERE person_id = ?`,
 		`DELETE FROM address_look WHERE person_id = ?`,
 		`DELETE FROM voting_link WHERE person_id = ?`,
+		`DELETE FROM link WHERE purpose = 'person' AND subject_id = ?`,
 		`DELETE FROM address WHERE person_id = ?`,
 		`DELETE FROM person WHERE id = ?`)
 }

@@ -23,6 +23,7 @@ const (
 	ForJudge   Purpose = "judge"
 	ForStandIn Purpose = "standin" // makes judges of guests at the table
 	ForReset   Purpose = "reset"   // a host's, to choose a new password
+	ForPerson  Purpose = "person"  // shows all entries that came from one address
 )
 
 // tokenBytes is the size of a link's secret: 128 bits.

@@ -25,6 +25,7 @@ const (
 	messageNews     messageKind = "entry-news"
 	messagePickDue  messageKind = "pick-reminder"
 	messageStandIn  messageKind = "pick-stand-in"
+	messageMine     messageKind = "own-entries"
 )
 
 func invitation(r challenge.Role) messageKind {

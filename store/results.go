@@ -59,15 +59,9 @@ func (db *DB) Preview(ctx context.Context, a challenge.Actor, c challenge.Challe
 }
 
 func (db *DB) resultsAt(ctx context.Context, c challenge.Challenge, at time.Time) (x Results, err error) {
-	x.Challenge, x.Shows = c, c.Shows(challenge.Public, at)
 	err = db.read(ctx, func(q querier) error {
-		d := disclosure{ctx: ctx, q: q, challenge: c, shows: x.Shows}
-		for _, load := range []func(*Results) error{d.added, d.drawn, d.finalists, d.verdicts, d.votes, d.final, d.recipes} {
-			if err := load(&x); err != nil {
-				return err
-			}
-		}
-		return nil
+		x, err = disclosure{ctx: ctx, q: q, challenge: c, shows: c.Shows(challenge.Public, at)}.all()
+		return err
 	})
 	return x, err
 }
@@ -78,6 +72,17 @@ type disclosure struct {
 	q         querier
 	challenge challenge.Challenge
 	shows     challenge.Showing
+}
+
+// all is everything that the showing lets be seen.
+func (d disclosure) all() (x Results, err error) {
+	x.Challenge, x.Shows = d.challenge, d.shows
+	for _, load := range []func(*Results) error{d.added, d.drawn, d.finalists, d.verdicts, d.votes, d.final, d.recipes} {
+		if err := load(&x); err != nil {
+			return x, err
+		}
+	}
+	return x, nil
 }
 
 // shown lists the rounds of a kind whose outcome may be seen, in order.

@@ -1,0 +1,159 @@
+package store
+
+import (
+	"context"
+	"database/sql"
+
+	"fairladle/challenge"
+)
+
+// AskOwnEntries leaves a message with a private link to the page of all entries
+// that came from an address. It answers alike whether there are any.
+func (db *DB) AskOwnEntries(ctx context.Context, email string) error {
+	key, err := challenge.AddressKey(email)
+	if err != nil {
+		return err
+	}
+	return db.write(ctx, func(tx *Tx) error { return mailOwnEntries(ctx, tx, key) })
+}
+
+// AskOwnEntriesFrom is the same for the address behind an entry. It goes by
+// mail, since an entry's link may have been passed on to somebody who must not
+// see the others.
+func (db *DB) AskOwnEntriesFrom(ctx context.Context, a challenge.Actor) error {
+	if err := challenge.May(a, challenge.KeepEntry, a.Challenge); err != nil {
+		return err
+	}
+	return db.write(ctx, func(tx *Tx) error {
+		keys, err := rows(ctx, tx, scanText, `SELECT email_key FROM entrant JOIN address ON address.person_id = entrant.person_id WHERE entrant.dish_id = ?`, a.ID)
+		for _, key := range keys {
+			if err == nil {
+				err = mailOwnEntries(ctx, tx, key)
+			}
+		}
+		return err
+	})
+}
+
+func mailOwnEntries(ctx context.Context, tx *Tx, key string) error {
+	people, err := rows(ctx, tx, scanID, `SELECT address.person_id FROM address JOIN entrant ON entrant.person_id = address.person_id
+		WHERE address.email_key = ? AND NOT EXISTS (SELECT 1 FROM message m JOIN address asked ON asked.person_id = m.person_id
+			WHERE asked.email_key = address.email_key AND m.kind = ? AND m.created_at > ?)
+		ORDER BY address.person_id LIMIT 1`, key, messageMine, millis(tx.now.Add(-againAfter)))
+	if err != nil || len(people) == 0 {
+		return err
+	}
+	token, err := newLink(ctx, tx, ForPerson, 0, people[0], 0)
+	if err != nil {
+		return err
+	}
+	return addEntryMessage(ctx, tx, 0, people[0], 0, messageMine, token)
+}
+
+// An OwnLine is one entry on the page of everything that came from an address.
+type OwnLine struct {
+	Dish      int64
+	Challenge challenge.Challenge
+	Number    int
+	Title     string
+	State     string // in, withdrawn or barred
+	Place     int    // in the final result, where that is public
+	Finalist  bool   // as far as that is public
+	Drawn     bool
+	Recipe    bool // everyone can read it
+}
+
+const ownSelect = `SELECT entry.dish_id, entry.challenge_id, entry.number, dish.title, entry.state FROM address
+	JOIN address same ON same.email_key = address.email_key JOIN entrant ON entrant.person_id = same.person_id
+	JOIN entry ON entry.dish_id = entrant.dish_id JOIN dish ON dish.id = entry.dish_id
+	WHERE address.person_id = ? ORDER BY entry.challenge_id DESC, entry.number`
+
+// OwnEntries lists what came from the address behind a private link, in every
+// challenge, the newest first. It tells of outcomes what everyone can see.
+func (db *DB) OwnEntries(ctx context.Context, token string) (ls []OwnLine, err error) {
+	err = db.read(ctx, func(q querier) error {
+		l, err := followLink(ctx, q, ForPerson, token, db.now())
+		if err != nil {
+			return err
+		}
+		ls, err = ownLines(ctx, q, l.Subject)
+		for i := range ls {
+			if err == nil && (i == 0 || ls[i].Challenge.ID != ls[i-1].Challenge.ID) {
+				err = db.tellOwn(ctx, q, ls, ls[i].Challenge.ID)
+			}
+		}
+		return err
+	})
+	return ls, err
+}
+
+func ownLines(ctx context.Context, q querier, person int64) ([]OwnLine, error) {
+	scan := func(r *sql.Rows) (l OwnLine, err error) {
+		return l, r.Scan(&l.Dish, &l.Challenge.ID, &l.Number, &l.Title, &l.State)
+	}
+	return rows(ctx, q, scan, ownSelect, person)
+}
+
+// tellOwn fills in what is public of one challenge.
+func (db *DB) tellOwn(ctx context.Context, q querier, ls []OwnLine, challengeID int64) error {
+	c, err := challengeByID(ctx, q, challengeID)
+	if err != nil {
+		return err
+	}
+	x, err := disclosure{ctx: ctx, q: q, challenge: c, shows: c.Shows(challenge.Public, db.now())}.all()
+	if err != nil {
+		return err
+	}
+	for i := range ls {
+		if l := &ls[i]; l.Challenge.ID == challengeID {
+			l.Challenge = c
+			l.Place, l.Finalist, l.Recipe = x.placeOf(l.Dish), holds(x.Finalists, l.Dish), holds(x.Recipes, l.Dish)
+			l.Drawn = x.Drawn != nil && x.Drawn.ID == l.Dish
+		}
+	}
+	return nil
+}
+
+// placeOf is a dish's place in the final result, 0 for none.
+func (x Results) placeOf(dish int64) int {
+	place := 1
+	for _, level := range x.Final {
+		if holds(level, dish) {
+			return place
+		}
+		place += len(level)
+	}
+	return 0
+}
+
+func holds(ds []PublicDish, dish int64) bool {
+	for _, d := range ds {
+		if d.ID == dish {
+			return true
+		}
+	}
+	return false
+}
+
+// OpenOwn makes a private link of one of the entries on the page, and returns
+// its token.
+func (db *DB) OpenOwn(ctx context.Context, token string, dish int64) (entry string, err error) {
+	err = db.write(ctx, func(tx *Tx) error {
+		l, err := followLink(ctx, tx, ForPerson, token, tx.now)
+		if err != nil {
+			return err
+		}
+		ls, err := ownLines(ctx, tx, l.Subject)
+		if err != nil {
+			return err
+		}
+		for _, x := range ls {
+			if x.Dish == dish {
+				entry, err = newLink(ctx, tx, ForEntrant, x.Challenge.ID, dish, 0)
+				return err
+			}
+		}
+		return challenge.NotFound("There is no such entry.")
+	})
+	return entry, err
+}
