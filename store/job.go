@@ -34,7 +34,7 @@ type Job struct {
 // A job's effect and its being done are one unit: after a crash it is either
 // still waiting or done, never half.
 func (db *DB) RunJobs(ctx context.Context) (n int, err error) {
-	if err := db.grantWishes(ctx); err != nil {
+	if err := errors.Join(db.grantWishes(ctx), db.grantOwnWishes(ctx)); err != nil {
 		return 0, err
 	}
 	for ctx.Err() == nil {

@@ -3,18 +3,23 @@ package store
 import (
 	"context"
 	"database/sql"
+	"time"
 
 	"fairladle/challenge"
 )
 
-// AskOwnEntries leaves a message with a private link to the page of all entries
-// that came from an address. It answers alike whether there are any.
+// AskOwnEntries notes that somebody wants the page of all entries that came
+// from an address. It takes the same time whether there are any; [DB.RunJobs]
+// sends the link a moment later.
 func (db *DB) AskOwnEntries(ctx context.Context, email string) error {
 	key, err := challenge.AddressKey(email)
 	if err != nil {
 		return err
 	}
-	return db.write(ctx, func(tx *Tx) error { return mailOwnEntries(ctx, tx, key) })
+	return db.write(ctx, func(tx *Tx) error {
+		_, err := tx.ExecContext(ctx, `INSERT OR IGNORE INTO own_wish (email_key) VALUES (?)`, key)
+		return err
+	})
 }
 
 // AskOwnEntriesFrom is the same for the address behind an entry. It goes by
@@ -25,30 +30,44 @@ func (db *DB) AskOwnEntriesFrom(ctx context.Context, a challenge.Actor) error {
 		return err
 	}
 	return db.write(ctx, func(tx *Tx) error {
-		keys, err := rows(ctx, tx, scanText, `SELECT email_key FROM entrant JOIN address ON address.person_id = entrant.person_id WHERE entrant.dish_id = ?`, a.ID)
-		for _, key := range keys {
-			if err == nil {
-				err = mailOwnEntries(ctx, tx, key)
-			}
-		}
+		_, err := tx.ExecContext(ctx, `INSERT OR IGNORE INTO own_wish (email_key) SELECT email_key FROM entrant
+			JOIN address ON address.person_id = entrant.person_id WHERE entrant.dish_id = ?`, a.ID)
 		return err
 	})
 }
 
-func mailOwnEntries(ctx context.Context, tx *Tx, key string) error {
-	people, err := rows(ctx, tx, scanID, `SELECT address.person_id FROM address JOIN entrant ON entrant.person_id = address.person_id
-		WHERE address.email_key = ? AND NOT EXISTS (SELECT 1 FROM message m JOIN address asked ON asked.person_id = m.person_id
-			WHERE asked.email_key = address.email_key AND m.kind = ? AND m.created_at > ?)
-		ORDER BY address.person_id LIMIT 1`, key, messageMine, millis(tx.now.Add(-againAfter)))
-	if err != nil || len(people) == 0 {
+// grantOwnWishes leaves a message with a private link for each address that was
+// asked for and has sent something.
+func (db *DB) grantOwnWishes(ctx context.Context) error {
+	var any bool
+	if err := db.reads.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM own_wish)`).Scan(&any); err != nil || !any {
 		return err
 	}
-	token, err := newLink(ctx, tx, ForPerson, 0, people[0], 0)
-	if err != nil {
+	return db.write(ctx, func(tx *Tx) error {
+		people, err := rows(ctx, tx, scanID, `SELECT min(address.person_id) FROM own_wish JOIN address ON address.email_key = own_wish.email_key
+			JOIN entrant ON entrant.person_id = address.person_id WHERE NOT EXISTS (SELECT 1 FROM message m JOIN address asked ON asked.person_id = m.person_id
+				WHERE asked.email_key = own_wish.email_key AND m.kind = ? AND m.created_at > ?)
+			GROUP BY own_wish.email_key ORDER BY 1 LIMIT 1000`, messageMine, millis(tx.now.Add(-againAfter)))
+		if err != nil {
+			return err
+		}
+		for _, person := range people {
+			token, err := newLink(ctx, tx, ForPerson, 0, person, ownLinkLife)
+			if err != nil {
+				return err
+			}
+			if err := addEntryMessage(ctx, tx, 0, person, 0, messageMine, token); err != nil {
+				return err
+			}
+		}
+		_, err = tx.ExecContext(ctx, `DELETE FROM own_wish`)
 		return err
-	}
-	return addEntryMessage(ctx, tx, 0, people[0], 0, messageMine, token)
+	})
 }
+
+// ownLinkLife is how long the link to somebody's entries works; another is a
+// message away.
+const ownLinkLife = 400 * 24 * time.Hour
 
 // An OwnLine is one entry on the page of everything that came from an address.
 type OwnLine struct {

@@ -42,6 +42,13 @@ func (db *DB) Seasons(ctx context.Context) ([]Season, error) {
 	return rows(ctx, db.reads, scan, seasonSelect+`ORDER BY id DESC LIMIT 200`)
 }
 
+// ShownSeasons lists those that hold a public challenge, the newest first.
+func (db *DB) ShownSeasons(ctx context.Context) ([]Season, error) {
+	scan := func(r *sql.Rows) (Season, error) { return scanSeason(r) }
+	return rows(ctx, db.reads, scan, seasonSelect+`WHERE EXISTS (SELECT 1 FROM season_challenge x JOIN challenge ON challenge.id = x.challenge_id
+		WHERE x.season_id = season.id AND challenge.announced_at > 0) ORDER BY id DESC LIMIT 200`)
+}
+
 // SeasonOf finds the season that a challenge belongs to; ok is false for none.
 func (db *DB) SeasonOf(ctx context.Context, challengeID int64) (s Season, ok bool, err error) {
 	s, err = scanSeason(db.reads.QueryRowContext(ctx, seasonSelect+`WHERE id = (SELECT season_id FROM season_challenge WHERE challenge_id = ?)`, challengeID))

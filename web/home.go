@@ -29,6 +29,9 @@ func (s *Server) showFront(w http.ResponseWriter, r *http.Request) error {
 				Entries: c.Entries, Zone: c.Location(), Shows: c.Shows(challenge.Public, now)})
 		}
 	}
+	if p.Seasons, err = s.db.ShownSeasons(r.Context()); err != nil {
+		return err
+	}
 	p.Frame.Share = &views.Share{Title: st.Name, About: text.T(r.Context(), "Recipe challenges: a theme, many cooks, one table."), Address: st.PublicURL + "/"}
 	return s.published(w, r, views.Front(p))
 }
@@ -51,6 +54,9 @@ func (s *Server) showHome(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := views.HomePage{Frame: s.frame(r, text.T(r.Context(), "All challenges")), Host: host.Name, Waiting: len(waiting), Now: s.db.Now()}
+	if p.Seasons, err = s.db.Seasons(r.Context()); err != nil {
+		return err
+	}
 	for _, c := range cs {
 		p.Challenges = append(p.Challenges, views.HomeLine{Challenge: c, Stage: c.Stage(p.Now), Next: nextStep(c, p.Now)})
 	}
@@ -127,7 +133,7 @@ func nextStep(c challenge.Challenge, now time.Time) views.NextStep {
 		return views.NextStep{Text: "“%v” is under way.", Args: []any{next.Title}, Path: roundPath(next)}
 	}
 	if c.Stage(now) == challenge.Finished {
-		return views.NextStep{Text: "Everything is done and published."}
+		return views.NextStep{Text: "Everything is done and published.", Path: "/next"}
 	}
 	return views.NextStep{Text: "All rounds are closed. The results are shown at their release time."}
 }

@@ -23,6 +23,9 @@ func (s *Server) showChallenge(w http.ResponseWriter, r *http.Request) error {
 	if p.Listed, err = s.db.Listed(r.Context(), c.ID); err != nil {
 		return err
 	}
+	if err := s.afterwards(r, c, &p); err != nil {
+		return err
+	}
 	for _, round := range c.Rounds {
 		p.Rounds = append(p.Rounds, views.PublicRound{Round: round, Release: c.ReleaseOf(round), Shown: shows.Outcome(round.ID),
 			Open: round.State == challenge.UnderWay})
@@ -30,6 +33,22 @@ func (s *Server) showChallenge(w http.ResponseWriter, r *http.Request) error {
 	p.Frame.Share = shareOf(r, c, "", "/c/"+c.Slug+"/card.png", c.Title)
 	p.Frame.Share.About = views.StageSentence(r.Context(), p)
 	return s.published(w, r, views.Challenge(p))
+}
+
+// afterwards adds what a challenge is part of and what follows it.
+func (s *Server) afterwards(r *http.Request, c challenge.Challenge, p *views.ChallengePage) error {
+	vote, held, err := s.db.ThemeVote(r.Context(), c.ID)
+	if err != nil {
+		return err
+	}
+	if held {
+		p.Theme = &vote
+	}
+	in, belongs, err := s.db.SeasonOf(r.Context(), c.ID)
+	if belongs {
+		p.Season = &in
+	}
+	return err
 }
 
 // showPhoto serves a picture by its sum, which nobody can guess.

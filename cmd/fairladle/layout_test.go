@@ -22,6 +22,7 @@ var allowed = map[string][]string{
 	"challenge/measure":          {},
 	"challenge/ledger":           {},
 	"challenge/panel":            {},
+	"challenge/season":           {},
 	"challenge/ballot":           {},
 	"challenge/ical":             {},
 	"challenge/kitchen/schedule": {},

@@ -27,6 +27,10 @@ func Write(v text.Voice, site, base string, m store.Message) Letter {
 		l.Subject = v.T("Your private link – %v", m.Challenge)
 		l.Body = v.T("Hello %v,\n\nhere is the private link of your entry to “%v”:\n\n%v\n\nWhoever has it can change or withdraw the entry, so keep it to yourself. If you did not ask for it, you need do nothing.\n\n%v\n",
 			m.Name, m.Challenge, base+"/entry/"+m.Token, site)
+	case "own-entries":
+		l.Subject = v.T("All your entries – %v", site)
+		l.Body = v.T("Hello %v,\n\nhere is the private link to all entries that were sent from this address:\n\n%v\n\nWhoever has it can open them, so keep it to yourself. If you did not ask for it, you need do nothing.\n\n%v\n",
+			m.Name, base+"/mine/"+m.Token, site)
 	case "entry-received":
 		l.Subject = v.T("Your recipe was received – %v", m.Challenge)
 		l.Body = v.T("Hello %v,\n\nthank you for your recipe for “%v”. This is its private link:\n\n%v\n\nThere you can look at it, change it until entries close, change what you agreed to, keep your entry slip, or take the recipe back. Whoever has the link can do so, so keep it to yourself.\n\n%v\n",

@@ -11,6 +11,7 @@ type FrontPage struct {
 	Frame      Frame
 	Name       string
 	Challenges []FrontLine
+	Seasons    []store.Season // that hold a public challenge
 }
 
 type FrontLine struct {
@@ -27,6 +28,7 @@ type HomePage struct {
 	Host       string
 	Challenges []HomeLine
 	Waiting    int // messages in the outbox
+	Seasons    []store.Season
 	Now        time.Time
 }
 

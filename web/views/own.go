@@ -51,6 +51,8 @@ type ChallengePage struct {
 	Listed       bool // the list of all entries is fixed
 	Rounds       []PublicRound
 	Now          time.Time
+	Theme        *store.ThemeVote // on what comes next; nil for none
+	Season       *store.Season
 }
 
 // A PublicRound is a round as the public sees it.

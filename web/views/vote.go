@@ -36,17 +36,40 @@ type BallotPage struct {
 	Messages  Messages
 }
 
-// chosen says whether a dish was ticked in the form that came back.
-func (p BallotPage) chosen(d store.PublicDish) bool {
-	return slices.Contains(p.Typed["choice"], strconv.FormatInt(d.ID, 10))
+// A Choosing is what a ballot asks, of dishes or of themes.
+type Choosing struct {
+	Method   ballot.Method
+	Question string
+	Ranking  string // what places mean, where the method ranks
+	Options  []Option
+	Typed    url.Values
+	Messages Messages
 }
 
-// placed is the place typed for a dish, in the form that came back.
-func (p BallotPage) placed(d store.PublicDish) string {
-	return p.Typed.Get(placeField(d))
+// An Option is one thing to choose.
+type Option struct {
+	ID                 int64
+	Name, Under, Photo string
 }
 
-func placeField(d store.PublicDish) string { return "rank-" + strconv.FormatInt(d.ID, 10) }
+func (p BallotPage) choosing(ctx context.Context) Choosing {
+	c := Choosing{Method: p.Method, Question: t(ctx, "Which dish would you rather eat?"),
+		Ranking: t(ctx, "Place 1 is your favourite. A dish without a place stands behind all that have one."), Typed: p.Typed, Messages: p.Messages}
+	for _, d := range p.Options {
+		c.Options = append(c.Options, Option{d.ID, publicName(ctx, d), publicUnder(ctx, d), d.Photo})
+	}
+	return c
+}
+
+// chosen says whether an option was ticked in the form that came back.
+func (c Choosing) chosen(o Option) bool {
+	return slices.Contains(c.Typed["choice"], strconv.FormatInt(o.ID, 10))
+}
+
+// placed is the place typed for an option, in the form that came back.
+func (c Choosing) placed(o Option) string { return c.Typed.Get(o.placeField()) }
+
+func (o Option) placeField() string { return "rank-" + strconv.FormatInt(o.ID, 10) }
 
 // A BallotsPage is every ballot of a released vote.
 type BallotsPage struct {

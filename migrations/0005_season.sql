@@ -55,3 +55,8 @@ CREATE TRIGGER challenge_search_changed AFTER UPDATE OF title, brief ON challeng
   DELETE FROM challenge_search WHERE rowid = old.id;
   INSERT INTO challenge_search (rowid, title, brief) VALUES (new.id, new.title, new.brief);
 END;
+
+-- Who asked for the page of all entries of an address; see link_wish.
+CREATE TABLE own_wish (
+  email_key  TEXT PRIMARY KEY
+) STRICT, WITHOUT ROWID;
