@@ -2,14 +2,11 @@ package store
 
 import (
 	"context"
-	"strconv"
 
 	"fairladle/challenge"
 	"fairladle/challenge/tasting"
 	"fairladle/challenge/wording"
 )
-
-func itoa(n int) string { return strconv.Itoa(n) }
 
 // tastingRecord reads the record of a closed tasting and its plates by id.
 func tastingRecord(ctx context.Context, q querier, round int64) (TastingRecord, map[int64]Plate, error) {
