@@ -219,7 +219,7 @@ func TestPickRemindsOnceAndThenCallsTheStandIn(t *testing.T) {
 func TestSealedPickOpensWithoutAFinalistWhoWithdrew(t *testing.T) {
 	x, pick, first, _ := openPicking(t)
 	for _, n := range []int{1, 2} {
-		require.NoError(t, x.Choose(t.Context(), first, x.c.ID, pick.ID, Choice{Dish: x.dish(n), Chosen: true}))
+		require.NoError(t, x.Choose(t.Context(), first, x.c.ID, pick.ID, Choice{Dish: x.dish(n), Chosen: true, Reason: "Good."}))
 	}
 	require.NoError(t, x.SealPick(t.Context(), first, x.c.ID, pick.ID))
 	require.NoError(t, x.Withdraw(t.Context(), x.ownActor(2)))

@@ -4,6 +4,7 @@ import (
 	"context"
 	"database/sql"
 	"errors"
+	"strings"
 	"time"
 
 	"fairladle/challenge"
@@ -151,7 +152,8 @@ type pickSeal struct {
 	Document string `json:"document"` // hex SHA-256 of the pick
 }
 
-// pickDocument writes a pick down, and refuses one that is not complete.
+// pickDocument writes a pick down, and refuses one that is not complete: every
+// finalist has its sentence why.
 func pickDocument(ctx context.Context, q querier, r challenge.Round) ([]byte, error) {
 	in, err := pickDishesOf(ctx, q, r.ID)
 	if err != nil {
@@ -163,6 +165,15 @@ func pickDocument(ctx context.Context, q querier, r challenge.Round) ([]byte, er
 	}
 	if want := min(r.Params.Keep, len(in)); len(picked) != want {
 		return nil, challenge.Refuse(challenge.Invalid, "", "Finalists wanted: %v. Chosen so far: %v.", want, len(picked))
+	}
+	var bad challenge.Refusals
+	for _, d := range picked {
+		if strings.TrimSpace(d.Reason) == "" {
+			bad.Add(reasonField(d.Dish), "Say in one sentence why it is a finalist. The rest of your pick is kept.")
+		}
+	}
+	if err := bad.Err(); err != nil {
+		return nil, err
 	}
 	return ledger.Canonical(picked)
 }

@@ -262,11 +262,16 @@ func (s *Server) sealPick(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	round, err := d.round(r, challenge.Pick)
+	if err := parse(r); err != nil {
+		return err
+	}
+	p, err := s.pickPage(r, d)
 	if err != nil {
 		return err
 	}
-	err = s.db.SealPick(r.Context(), d.actor, d.challenge.ID, round.ID)
+	if err = s.saveReasons(r, d, p); err == nil {
+		err = s.db.SealPick(r.Context(), d.actor, d.challenge.ID, p.Round.ID)
+	}
 	if m, ok := refusals(err); ok {
 		p, pageErr := s.pickPage(r, d)
 		if pageErr != nil {
@@ -279,5 +284,20 @@ func (s *Server) sealPick(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return to(w, r, d.base+roundPath(round)+"?said=sealed")
+	return to(w, r, p.Base+"?said=sealed")
+}
+
+// saveReasons keeps the sentences that stand beside the seal before it is
+// tried, so that a refusal costs nobody what was typed.
+func (s *Server) saveReasons(r *http.Request, d desk, p views.PickPage) error {
+	for _, l := range p.Finalists() {
+		reason := field(r, l.ReasonField())
+		if reason == "" || reason == l.Reason {
+			continue
+		}
+		if err := s.db.Choose(r.Context(), d.actor, d.challenge.ID, p.Round.ID, store.Choice{Dish: l.Dish.ID, Chosen: true, Reason: reason}); err != nil {
+			return err
+		}
+	}
+	return nil
 }

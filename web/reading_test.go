@@ -134,12 +134,7 @@ func TestPickSideBySideWithADeadline(t *testing.T) {
 	x := newReading(t, 4)
 	cohost := x.invite(x.host, x.slug, "cohost", "Lior Adeyemi")
 	x.invite(x.host, x.slug, "cohost", "Stand Inn")
-	x.open()
-	cut := x.host.get(x.desk + "/reading/1/cut").ok().form("on-" + x.dishID(1))
-	for i := 1; i <= 4; i++ {
-		cut.set("on-"+x.dishID(i), "1").set("reason-"+x.dishID(i), "All four.")
-	}
-	cut.send().ok().button("Close the reading and fix the shortlist").send().ok()
+	x.shortlistAll(4)
 	x.host.get(x.desk).ok().button("Open “Pick of the finalists”").send().ok()
 	plan := x.host.get(x.desk + "/pick/2").ok().form("due_at")
 	plan.set("due_at", "2026-11-01T10:00").send().is(http.StatusUnprocessableEntity).says("lie in the future")
@@ -161,4 +156,30 @@ func (x *reading) dishID(n int) string {
 	id, err := x.db.EntryByNumber(x.t.Context(), c.ID, n)
 	require.NoError(x.t, err)
 	return fmt.Sprint(id)
+}
+
+func TestAPickIsSealedWithASentenceForEachFinalist(t *testing.T) {
+	x := newReading(t, 4)
+	cohost := x.invite(x.host, x.slug, "cohost", "Lior Adeyemi")
+	x.shortlistAll(4)
+	x.host.get(x.desk).ok().button("Open “Pick of the finalists”").send().ok()
+	who := x.person()
+	who.get(cohost + "/pick/2/2").ok().form("reason").set("do", "choose").send().ok()
+	who.get(cohost + "/pick/2/4").ok().form("reason").set("do", "choose").set("reason", "Smoke and lemon.").send().ok()
+	list := who.get(cohost + "/pick/2").ok().says("Its sentence is still missing", "Smoke and lemon.")
+	refused := list.button("Seal my pick").send().is(http.StatusUnprocessableEntity).says("Say in one sentence why it is a finalist")
+	refused.form("reason-" + x.dishID(2)).set("reason-"+x.dishID(4), "Smoke, lemon, patience.").send().is(http.StatusUnprocessableEntity)
+	who.get(cohost + "/pick/2").ok().says("Smoke, lemon, patience.").hides("sealed already")
+	who.get(cohost+"/pick/2").ok().form("reason-"+x.dishID(2)).set("reason-"+x.dishID(2), "Crunch.").send().ok().says("Nobody can change it now")
+	x.host.get(x.desk+"/pick/2").ok().hides("Crunch", "Smoke")
+}
+
+// shortlistAll reads nothing and moves every entry on to the shortlist by hand.
+func (x *reading) shortlistAll(entries int) {
+	x.open()
+	cut := x.host.get(x.desk + "/reading/1/cut").ok().form("on-" + x.dishID(1))
+	for i := 1; i <= entries; i++ {
+		cut.set("on-"+x.dishID(i), "1").set("reason-"+x.dishID(i), "All of them.")
+	}
+	cut.send().ok().button("Close the reading and fix the shortlist").send().ok()
 }

@@ -2,6 +2,7 @@ package views
 
 import (
 	"context"
+	"strconv"
 
 	"fairladle/challenge"
 	"fairladle/challenge/likeness"
@@ -56,6 +57,20 @@ func (p PickPage) lines(held bool) []PickLine {
 	}
 	return ls
 }
+
+// Finalists are the lines chosen so far.
+func (p PickPage) Finalists() []PickLine {
+	var ls []PickLine
+	for _, l := range p.Lines {
+		if l.Chosen {
+			ls = append(ls, l)
+		}
+	}
+	return ls
+}
+
+// ReasonField is the field of the sentence why, beside the seal.
+func (l PickLine) ReasonField() string { return "reason-" + strconv.FormatInt(l.Dish.ID, 10) }
 
 // alike says how much the shortlist repeats itself.
 func (p PickPage) alike(ctx context.Context) string {
