@@ -58,6 +58,10 @@ type Message struct {
 	To, Name  string
 	CreatedAt time.Time
 	Tries     int
+	// Blind says that the message is about an entry as the host knows it: it
+	// goes out by the mail server or not at all, because its address would tell
+	// the host who is behind the number. What it says stands on the private page.
+	Blind bool
 }
 
 // Waiting lists the outbox, oldest first.
@@ -70,12 +74,37 @@ func messages(ctx context.Context, q querier, which string, args ...any) ([]Mess
 		var at int64
 		err = r.Scan(&m.ID, &m.Kind, &m.Challenge, &m.Token, &m.To, &m.Name, &at, &m.Tries)
 		m.CreatedAt = moment(at)
+		m.Blind = messageKind(m.Kind) == messageQuestion || messageKind(m.Kind) == messageNews
 		return m, err
 	}
 	return rows(ctx, q, scan, `SELECT message.id, message.kind, COALESCE(challenge.title, ''), message.token, address.email, person.name,
 		message.created_at, message.tries FROM message JOIN person ON person.id = message.person_id
 		JOIN address ON address.person_id = person.id LEFT JOIN challenge ON challenge.id = message.challenge_id
 		WHERE message.state = 'waiting' `+which, args...)
+}
+
+// ByHand returns a waiting message for a host who sends it by hand. A look at
+// who is behind an entry is logged; a Blind message is refused.
+func (db *DB) ByHand(ctx context.Context, a challenge.Actor, id int64) (m Message, err error) {
+	if err := challenge.May(a, challenge.SeeAddress, 0); err != nil {
+		return m, err
+	}
+	err = db.write(ctx, func(tx *Tx) error {
+		found, err := messages(ctx, tx, `AND message.id = ?`, id)
+		switch {
+		case err != nil:
+			return err
+		case len(found) == 0:
+			return challenge.NotFound("This message is not waiting any more.")
+		case found[0].Blind:
+			return challenge.Refuse(challenge.Shut, "", "This message would tell you who is behind the number. It goes out when a mail server is set up; until then it stands on the entrant's private page.")
+		}
+		m = found[0]
+		_, err = tx.ExecContext(ctx, `INSERT INTO address_look (host_id, person_id, at) SELECT ?, person_id, ? FROM message WHERE id = ? AND dish_id > 0`,
+			a.ID, millis(tx.now), id)
+		return err
+	})
+	return m, err
 }
 
 // Sent marks a message as sent and forgets the token in it.

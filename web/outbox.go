@@ -28,19 +28,19 @@ func (s *Server) showOutbox(w http.ResponseWriter, r *http.Request) error {
 
 // messageFile is one message as a file that a mail program opens.
 func (s *Server) messageFile(w http.ResponseWriter, r *http.Request) error {
-	if _, err := s.hostActor(r); err != nil {
-		return err
-	}
-	ms, err := s.db.Waiting(r.Context(), outboxPage)
+	a, err := s.hostActor(r)
 	if err != nil {
 		return err
 	}
-	for _, m := range ms {
-		if strconv.FormatInt(m.ID, 10) == chi.URLParam(r, "id") {
-			return s.writeMessage(w, r, m)
-		}
+	n, err := strconv.ParseInt(chi.URLParam(r, "id"), 10, 64)
+	if err != nil {
+		return challenge.NotFound("This message is not waiting any more.")
 	}
-	return challenge.NotFound("This message is not waiting any more.")
+	m, err := s.db.ByHand(r.Context(), a, n)
+	if err != nil {
+		return err
+	}
+	return s.writeMessage(w, r, m)
 }
 
 func (s *Server) writeMessage(w http.ResponseWriter, r *http.Request, m store.Message) error {

@@ -97,7 +97,10 @@ func TestVetoQuestionAndAnswerStayBlind(t *testing.T) {
 	entry := x.desk + "/entries/2"
 	x.host.get(entry).ok().hides(names...).form("question").set("question", "").send().is(http.StatusUnprocessableEntity)
 	x.host.get(entry).ok().form("question").set("question", "How hot is the oven?").send().ok().says("No answer yet").hides(names...)
-	x.host.get("/host/outbox").ok().says("question to an entrant")
+	x.host.get("/host/outbox").ok().says("question to an entrant", "goes out by the mail server only").hides(names...)
+	for id := range 5 {
+		x.host.get(fmt.Sprintf("/host/outbox/%d.eml", id+1)).hides("entrant2", "example.net")
+	}
 	own := x.person().get(x.entrants[1].url.Path).ok().says("How hot is the oven?")
 	own.form("answer").set("answer", "").send().is(http.StatusUnprocessableEntity)
 	own.form("answer").set("answer", "Quite hot, says Entrant2 Quince2").send().ok().says("Quite hot")
@@ -164,11 +167,11 @@ func TestAPickIsSealedWithASentenceForEachFinalist(t *testing.T) {
 	x.shortlistAll(4)
 	x.host.get(x.desk).ok().button("Open “Pick of the finalists”").send().ok()
 	who := x.person()
-	who.get(cohost + "/pick/2/2").ok().form("reason").set("do", "choose").send().ok()
-	who.get(cohost + "/pick/2/4").ok().form("reason").set("do", "choose").set("reason", "Smoke and lemon.").send().ok()
-	list := who.get(cohost + "/pick/2").ok().says("Its sentence is still missing", "Smoke and lemon.")
+	who.get(cohost+"/pick/2/2").ok().form("reason").set("do", "choose").send().ok()
+	who.get(cohost+"/pick/2/4").ok().form("reason").set("do", "choose").set("reason", "Smoke and lemon.").send().ok()
+	list := who.get(cohost+"/pick/2").ok().says("Its sentence is still missing", "Smoke and lemon.")
 	refused := list.button("Seal my pick").send().is(http.StatusUnprocessableEntity).says("Say in one sentence why it is a finalist")
-	refused.form("reason-" + x.dishID(2)).set("reason-"+x.dishID(4), "Smoke, lemon, patience.").send().is(http.StatusUnprocessableEntity)
+	refused.form("reason-"+x.dishID(2)).set("reason-"+x.dishID(4), "Smoke, lemon, patience.").send().is(http.StatusUnprocessableEntity)
 	who.get(cohost + "/pick/2").ok().says("Smoke, lemon, patience.").hides("sealed already")
 	who.get(cohost+"/pick/2").ok().form("reason-"+x.dishID(2)).set("reason-"+x.dishID(2), "Crunch.").send().ok().says("Nobody can change it now")
 	x.host.get(x.desk+"/pick/2").ok().hides("Crunch", "Smoke")
