@@ -33,6 +33,8 @@ const (
 	EventWithdrawn      = "entry-withdrawn"
 	EventRoundOpened    = "round-opened"
 	EventRoundClosed    = "round-closed"
+	EventReopened       = "round-reopened"
+	EventCorrected      = "round-corrected"
 	EventLateAdmitted   = "late-admitted"
 	EventBarred         = "entry-barred"
 	EventReadmitted     = "entry-readmitted"

@@ -39,7 +39,7 @@ func checkLedger(ctx context.Context, q querier, challengeID int64) ([]ledger.Fi
 	}
 	found, _ := ledger.Check(plain, nodes)
 	k := checking{ctx, q, challengeID, leaves, found}
-	for _, check := range []func() error{k.texts, k.closings, k.choices, k.draws, k.rehearsals, k.records} {
+	for _, check := range []func() error{k.texts, k.closings, k.choices, k.draws, k.rehearsals, k.records, k.corrections} {
 		if err := check(); err != nil {
 			return nil, err
 		}

@@ -104,26 +104,33 @@ func (k checking) events(what, query string) error {
 }
 
 // records compares each closed round's record with the leaf that closed it,
-// and with the erasures that shortened it since.
+// and with the erasures that shortened it since. A round that was opened again
+// has a record for each time it was closed.
 func (k checking) records() error {
 	type closed struct {
 		position int
 		document []byte
 	}
 	scan := func(r *sql.Rows) (c closed, err error) { return c, r.Scan(&c.position, &c.document) }
-	all, err := rows(k.ctx, k.q, scan, `SELECT position, document FROM round WHERE challenge_id = ? AND state = 'closed'`, k.id)
-	byPosition := map[int][]byte{}
+	all, err := rows(k.ctx, k.q, scan, `SELECT position, document FROM (
+			SELECT position, round_reopened.document, round_reopened.id AS turn FROM round_reopened JOIN round ON round.id = round_id WHERE challenge_id = ?1
+			UNION ALL SELECT position, document, 9e18 FROM round WHERE challenge_id = ?1 AND state = 'closed') ORDER BY position, turn`, k.id)
+	byPosition := map[int][][]byte{}
 	for _, c := range all {
-		byPosition[c.position] = c.document
+		byPosition[c.position] = append(byPosition[c.position], c.document)
 	}
 	shortened := shortenings(k.leaves)
 	for _, l := range k.leaves {
 		if l.Kind != challenge.EventRoundClosed {
 			continue
 		}
+		var document []byte
+		if records := byPosition[l.Round]; len(records) > 0 {
+			document, byPosition[l.Round] = records[0], records[1:]
+		}
 		k.expect(l.Seq, func(body []byte) bool {
 			var e struct{ Detail struct{ Document string } }
-			return json.Unmarshal(body, &e) == nil && shortened.lead(l.Round, e.Detail.Document) == hexSum(byPosition[l.Round])
+			return json.Unmarshal(body, &e) == nil && shortened.lead(l.Round, e.Detail.Document) == hexSum(document)
 		}, "the stored record of the round is not what was closed")
 	}
 	return err

@@ -24,6 +24,7 @@ func (x erasable) shortenRecords(ctx context.Context, tx *Tx) ([]shortening, err
 	if err := execAll(ctx, tx, x.dish,
 		`UPDATE mark SET note = '' WHERE dish_id = ?`,
 		`UPDATE choice SET reason = '' WHERE dish_id = ?`,
+		`UPDATE round_correction SET reason = '' WHERE dish_id = ?`,
 		`UPDATE reading_conflict SET reason = '' WHERE dish_id = ?`,
 		`UPDATE conflict SET reason = '' WHERE dish_id = ?`,
 		`UPDATE tickets SET reason = '' WHERE dish_id = ?`,
@@ -31,13 +32,16 @@ func (x erasable) shortenRecords(ctx context.Context, tx *Tx) ([]shortening, err
 		return nil, err
 	}
 	type closed struct {
-		id       int64
+		id       int64 // of the round, or of the closing that was taken back
 		position int
 		document []byte
+		back     bool
 	}
-	scan := func(r *sql.Rows) (c closed, err error) { return c, r.Scan(&c.id, &c.position, &c.document) }
-	all, err := rows(ctx, tx, scan, `SELECT round.id, position, document FROM round JOIN round_in ON round_in.round_id = round.id
-		WHERE challenge_id = ? AND state = 'closed' AND kind IN ('reading', 'pick') AND round_in.dish_id = ? ORDER BY position`, x.challenge, x.dish)
+	scan := func(r *sql.Rows) (c closed, err error) { return c, r.Scan(&c.id, &c.position, &c.document, &c.back) }
+	all, err := rows(ctx, tx, scan, `SELECT round.id, position, document, 0 FROM round JOIN round_in ON round_in.round_id = round.id
+			WHERE challenge_id = ?1 AND state = 'closed' AND kind IN ('reading', 'pick') AND round_in.dish_id = ?2
+		UNION ALL SELECT x.id, position, x.document, 1 FROM round_reopened x JOIN round ON round.id = x.round_id JOIN round_in ON round_in.round_id = round.id
+			WHERE challenge_id = ?1 AND kind IN ('reading', 'pick') AND round_in.dish_id = ?2 ORDER BY 2, 4, 1`, x.challenge, x.dish)
 	if err != nil {
 		return nil, err
 	}
@@ -50,7 +54,11 @@ func (x erasable) shortenRecords(ctx context.Context, tx *Tx) ([]shortening, err
 		if string(short) == string(c.document) {
 			continue
 		}
-		if _, err := tx.ExecContext(ctx, `UPDATE round SET document = ? WHERE id = ?`, short, c.id); err != nil {
+		update := `UPDATE round SET document = ? WHERE id = ?`
+		if c.back {
+			update = `UPDATE round_reopened SET document = ? WHERE id = ?`
+		}
+		if _, err := tx.ExecContext(ctx, update, short, c.id); err != nil {
 			return nil, err
 		}
 		done = append(done, shortening{c.position, hexSum(c.document), hexSum(short)})

@@ -129,6 +129,13 @@ func eventWords(ctx context.Context, e written, round string) string {
 		return t(ctx, "“%v” was opened.", round)
 	case challenge.EventRoundClosed:
 		return t(ctx, "“%v” was closed.", round)
+	case challenge.EventReopened:
+		return t(ctx, "“%v” was opened again: its closing was taken back.", round)
+	case challenge.EventCorrected:
+		if e.Entry > 0 {
+			return t(ctx, "What came out of “%v” was corrected for No. %v.", round, e.Entry)
+		}
+		return t(ctx, "What came out of “%v” was corrected.", round)
 	case challenge.EventPickSealed:
 		return t(ctx, "The pick of “%v” was sealed.", round)
 	case challenge.EventDishFixed:
