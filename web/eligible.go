@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"strconv"
 
+	"github.com/a-h/templ"
 	"github.com/go-chi/chi/v5"
 
 	"fairladle/challenge"
@@ -39,11 +40,8 @@ func (s *Server) standing(r *http.Request, d desk, dish int64, p *views.EntryPag
 
 // onEntry does one thing to an entry and shows its page again.
 func (s *Server) onEntry(w http.ResponseWriter, r *http.Request, do func(r *http.Request, d desk, dish int64) error, keep func(*http.Request, *views.EntryPage)) error {
-	d, r, err := s.desk(r, challenge.EditChallenge)
+	d, r, err := s.posted(r, challenge.EditChallenge)
 	if err != nil {
-		return err
-	}
-	if err := parse(r); err != nil {
 		return err
 	}
 	dish, err := s.numbered(r, d)
@@ -51,20 +49,12 @@ func (s *Server) onEntry(w http.ResponseWriter, r *http.Request, do func(r *http
 		return err
 	}
 	err = do(r, d, dish)
-	if m, ok := refusals(err); ok {
-		p, pageErr := s.entryOnDesk(r, d, dish)
-		if pageErr != nil {
-			return pageErr
-		}
+	return s.answer(w, r, err, d.base+"/entries/"+chi.URLParam(r, "number")+"?said=saved", func(m views.Messages) (templ.Component, error) {
+		p, err := s.entryOnDesk(r, d, dish)
 		p.Messages = m
 		keep(r, &p)
-		s.show(w, r, formStatus(err), views.Entry(p))
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	return to(w, r, d.base+"/entries/"+chi.URLParam(r, "number")+"?said=saved")
+		return views.Entry(p), err
+	})
 }
 
 // readBar decodes why an entry is taken out; without words of the host's own
@@ -157,11 +147,8 @@ func (s *Server) besidePage(r *http.Request, d desk) (views.BesidePage, error) {
 
 // decideBeside keeps both entries, or takes one of them out as a double.
 func (s *Server) decideBeside(w http.ResponseWriter, r *http.Request) error {
-	d, r, err := s.desk(r, challenge.EditChallenge)
+	d, r, err := s.posted(r, challenge.EditChallenge)
 	if err != nil {
-		return err
-	}
-	if err := parse(r); err != nil {
 		return err
 	}
 	p, err := s.besidePage(r, d)
@@ -180,15 +167,10 @@ func (s *Server) decideBeside(w http.ResponseWriter, r *http.Request) error {
 	default:
 		err = challenge.Refuse(challenge.Invalid, "do", "Choose what happens with the two.")
 	}
-	if m, ok := refusals(err); ok {
+	return s.answer(w, r, err, d.base+"/entries/alike?said=saved", func(m views.Messages) (templ.Component, error) {
 		p.Messages = m
-		s.show(w, r, formStatus(err), views.Beside(p))
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	return to(w, r, d.base+"/entries/alike?said=saved")
+		return views.Beside(p), nil
+	})
 }
 
 // answerQuestion keeps an entrant's answer from the private page.
@@ -201,17 +183,9 @@ func (s *Server) answerQuestion(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	err = s.db.Answer(r.Context(), a, id(r, "question"), field(r, "answer"))
-	if m, ok := refusals(err); ok {
-		p, pageErr := s.ownPage(r, o, base)
-		if pageErr != nil {
-			return pageErr
-		}
+	return s.answer(w, r, err, base+"?said=saved#questions", func(m views.Messages) (templ.Component, error) {
+		p, err := s.ownPage(r, o, base)
 		p.Messages = m
-		s.show(w, r, formStatus(err), views.Own(p))
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	return to(w, r, base+"?said=saved#questions")
+		return views.Own(p), err
+	})
 }

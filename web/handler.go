@@ -119,6 +119,24 @@ func (s *Server) ok(w http.ResponseWriter, r *http.Request, c templ.Component) e
 	return nil
 }
 
+// answer ends a POST whose work came back with err: on to the page that shows
+// what it did or, where it was refused, the form again with what was typed.
+func (s *Server) answer(w http.ResponseWriter, r *http.Request, err error, done string, again func(views.Messages) (templ.Component, error)) error {
+	m, refused := refusals(err)
+	switch {
+	case refused:
+		page, pageErr := again(m)
+		if pageErr != nil {
+			return pageErr
+		}
+		s.show(w, r, formStatus(err), page)
+		return nil
+	case err != nil:
+		return err
+	}
+	return to(w, r, done)
+}
+
 // to ends a POST: 303 to the page that shows what it did.
 func to(w http.ResponseWriter, r *http.Request, path string) error {
 	http.Redirect(w, r, path, http.StatusSeeOther)

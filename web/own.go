@@ -3,6 +3,7 @@ package web
 import (
 	"net/http"
 
+	"github.com/a-h/templ"
 	"github.com/go-chi/chi/v5"
 
 	"fairladle/challenge"
@@ -131,19 +132,11 @@ func (s *Server) consents(w http.ResponseWriter, r *http.Request) error {
 	}
 	answers := readConsents(r)
 	err = s.db.SetConsents(r.Context(), a, answers, field(r, "credit"), field(r, "spoken"))
-	if m, ok := refusals(err); ok {
-		p, pageErr := s.ownPage(r, o, base)
-		if pageErr != nil {
-			return pageErr
-		}
+	return s.answer(w, r, err, base+"?said=saved", func(m views.Messages) (templ.Component, error) {
+		p, err := s.ownPage(r, o, base)
 		p.Messages = m
-		s.show(w, r, formStatus(err), views.Own(p))
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	return to(w, r, base+"?said=saved")
+		return views.Own(p), err
+	})
 }
 
 // withdraw asks for the entry's number as a confirmation: it cannot be undone.

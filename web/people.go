@@ -36,11 +36,8 @@ func (s *Server) peoplePage(r *http.Request, d desk) (views.PeoplePage, error) {
 // invite shows the new private link once, on the page that answers the form:
 // it is stored nowhere and cannot be shown again.
 func (s *Server) invite(w http.ResponseWriter, r *http.Request) error {
-	d, r, err := s.desk(r, challenge.EditChallenge)
+	d, r, err := s.posted(r, challenge.EditChallenge)
 	if err != nil {
-		return err
-	}
-	if err := parse(r); err != nil {
 		return err
 	}
 	role, name, email := challenge.Role(field(r, "role")), field(r, "name"), field(r, "email")
@@ -113,11 +110,8 @@ func (s *Server) removePerson(w http.ResponseWriter, r *http.Request) error {
 
 // showPictures says whether a judge tastes or sees pictures only.
 func (s *Server) showPictures(w http.ResponseWriter, r *http.Request) error {
-	d, r, err := s.desk(r, challenge.EditChallenge)
+	d, r, err := s.posted(r, challenge.EditChallenge)
 	if err != nil {
-		return err
-	}
-	if err := parse(r); err != nil {
 		return err
 	}
 	person, err := s.participantOf(r, d)

@@ -6,6 +6,8 @@ import (
 	"strconv"
 	"time"
 
+	"github.com/a-h/templ"
+
 	"fairladle/challenge"
 	"fairladle/store"
 	"fairladle/web/text"
@@ -50,6 +52,9 @@ func (s *Server) pickPage(r *http.Request, d desk) (views.PickPage, error) {
 	p.MayPick = d.actor.Role == challenge.Cohost || !round.Params.Sealed
 	p.Want = min(round.Params.Keep, len(dishes))
 	p.Lines, p.Chosen = pickLines(dishes, state.Choices)
+	if p.Corrections, err = s.db.Corrections(r.Context(), round.ID); err != nil {
+		return p, err
+	}
 	return p, s.pickSurroundings(r, d, &p)
 }
 
@@ -96,11 +101,8 @@ func localInput(at time.Time, c challenge.Challenge) string {
 
 // savePickPlan changes the deadline and the stand-in.
 func (s *Server) savePickPlan(w http.ResponseWriter, r *http.Request) error {
-	d, r, err := s.desk(r, challenge.RunRound)
+	d, r, err := s.posted(r, challenge.RunRound)
 	if err != nil {
-		return err
-	}
-	if err := parse(r); err != nil {
 		return err
 	}
 	p, err := s.pickPage(r, d)
@@ -109,15 +111,10 @@ func (s *Server) savePickPlan(w http.ResponseWriter, r *http.Request) error {
 	}
 	plan := store.PickPlan{DueAt: moment(r, "due_at", d.challenge.Zone), StandIn: id(r, "stand_in")}
 	err = s.db.SetPickPlan(r.Context(), d.actor, d.challenge.ID, p.Round.ID, plan)
-	if m, ok := refusals(err); ok {
+	return s.answer(w, r, err, p.Base+"?said=saved", func(m views.Messages) (templ.Component, error) {
 		p.Messages, p.Due, p.StandIn = m, field(r, "due_at"), plan.StandIn
-		s.show(w, r, formStatus(err), views.Pick(p))
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	return to(w, r, p.Base+"?said=saved")
+		return views.Pick(p), nil
+	})
 }
 
 // comparePick shows two recipes of the shortlist side by side; without a
@@ -223,11 +220,8 @@ func (s *Server) pickEntryPage(r *http.Request, d desk) (views.PickEntryPage, er
 
 // choose keeps one choice of the draft.
 func (s *Server) choose(w http.ResponseWriter, r *http.Request) error {
-	d, r, err := s.desk(r, challenge.ReadBlind)
+	d, r, err := s.posted(r, challenge.ReadBlind)
 	if err != nil {
-		return err
-	}
-	if err := parse(r); err != nil {
 		return err
 	}
 	round, err := d.round(r, challenge.Pick)
@@ -240,29 +234,27 @@ func (s *Server) choose(w http.ResponseWriter, r *http.Request) error {
 	}
 	choice := store.Choice{Dish: p.Recipe.Dish.ID, Chosen: field(r, "do") == "choose", Reason: field(r, "reason")}
 	err = s.db.Choose(r.Context(), d.actor, d.challenge.ID, round.ID, choice)
-	if m, ok := refusals(err); ok {
+	return s.answer(w, r, err, afterChoice(r, p), func(m views.Messages) (templ.Component, error) {
 		p.Messages, p.Line.Reason = m, choice.Reason
-		s.show(w, r, formStatus(err), views.PickEntry(p))
-		return nil
-	}
-	if err != nil {
-		return err
-	}
+		return views.PickEntry(p), nil
+	})
+}
+
+// afterChoice is where a choice leads: back to the pair it was made in, to the
+// next recipe, or to the list.
+func afterChoice(r *http.Request, p views.PickEntryPage) string {
 	if other, err := strconv.Atoi(field(r, "beside")); err == nil {
-		return to(w, r, fmt.Sprintf("%s/compare?a=%d&b=%d", p.Base, p.Recipe.Dish.Number, other))
+		return fmt.Sprintf("%s/compare?a=%d&b=%d", p.Base, p.Recipe.Dish.Number, other)
 	}
 	if p.NextOne > 0 {
-		return to(w, r, p.Base+"/"+itoa(p.NextOne))
+		return p.Base + "/" + itoa(p.NextOne)
 	}
-	return to(w, r, p.Base+"?said=saved")
+	return p.Base + "?said=saved"
 }
 
 func (s *Server) sealPick(w http.ResponseWriter, r *http.Request) error {
-	d, r, err := s.desk(r, challenge.ReadBlind)
+	d, r, err := s.posted(r, challenge.ReadBlind)
 	if err != nil {
-		return err
-	}
-	if err := parse(r); err != nil {
 		return err
 	}
 	p, err := s.pickPage(r, d)
@@ -272,19 +264,11 @@ func (s *Server) sealPick(w http.ResponseWriter, r *http.Request) error {
 	if err = s.saveReasons(r, d, p); err == nil {
 		err = s.db.SealPick(r.Context(), d.actor, d.challenge.ID, p.Round.ID)
 	}
-	if m, ok := refusals(err); ok {
-		p, pageErr := s.pickPage(r, d)
-		if pageErr != nil {
-			return pageErr
-		}
+	return s.answer(w, r, err, p.Base+"?said=sealed", func(m views.Messages) (templ.Component, error) {
+		p, err := s.pickPage(r, d)
 		p.Messages = m
-		s.show(w, r, formStatus(err), views.Pick(p))
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	return to(w, r, p.Base+"?said=sealed")
+		return views.Pick(p), err
+	})
 }
 
 // saveReasons keeps the sentences that stand beside the seal before it is

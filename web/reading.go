@@ -3,6 +3,8 @@ package web
 import (
 	"net/http"
 
+	"github.com/a-h/templ"
+
 	"fairladle/challenge"
 	"fairladle/store"
 	"fairladle/web/text"
@@ -173,15 +175,10 @@ func (s *Server) onwards(w http.ResponseWriter, r *http.Request, x deskOf) error
 
 func (s *Server) declareConflict(w http.ResponseWriter, r *http.Request, x deskOf) error {
 	err := s.db.DeclareConflict(r.Context(), x.actor, x.challenge.ID, x.round.ID, x.dish, field(r, "reason"))
-	if m, ok := refusals(err); ok {
+	return s.answer(w, r, err, x.page.Base+"?said=declined", func(m views.Messages) (templ.Component, error) {
 		x.page.Messages, x.page.Reason = m, field(r, "reason")
-		s.show(w, r, formStatus(err), views.ReadingDesk(x.page))
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	return to(w, r, x.page.Base+"?said=declined")
+		return views.ReadingDesk(x.page), nil
+	})
 }
 
 func (s *Server) admitLate(w http.ResponseWriter, r *http.Request) error {

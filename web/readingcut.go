@@ -4,6 +4,8 @@ import (
 	"net/http"
 	"strconv"
 
+	"github.com/a-h/templ"
+
 	"fairladle/challenge"
 	"fairladle/store"
 	"fairladle/web/text"
@@ -37,16 +39,18 @@ func (s *Server) cutPage(r *http.Request, d desk) (views.CutPage, error) {
 	share, err := s.db.Share(r.Context(), d.actor, d.challenge.ID, round.ID)
 	f := s.deskFrame(r, d, text.T(r.Context(), "The cut"))
 	f.Wide, f.Said = true, said(r)
-	return views.CutPage{Frame: f, Base: d.base + roundPath(round), Desk: d.base, Round: round, Cut: cut, Drift: share.Drift}, err
+	if err != nil {
+		return views.CutPage{}, err
+	}
+	p := views.CutPage{Frame: f, Base: d.base + roundPath(round), Desk: d.base, Round: round, Cut: cut, Drift: share.Drift}
+	p.Corrections, err = s.db.Corrections(r.Context(), round.ID)
+	return p, err
 }
 
 // saveCut keeps what the host moved over the line by hand.
 func (s *Server) saveCut(w http.ResponseWriter, r *http.Request) error {
-	d, r, err := s.desk(r, challenge.RunRound)
+	d, r, err := s.posted(r, challenge.RunRound)
 	if err != nil {
-		return err
-	}
-	if err := parse(r); err != nil {
 		return err
 	}
 	p, err := s.cutPage(r, d)
@@ -61,24 +65,16 @@ func (s *Server) saveCut(w http.ResponseWriter, r *http.Request) error {
 		wanted = append(wanted, c)
 	}
 	err = s.db.MoveByHand(r.Context(), d.actor, d.challenge.ID, p.Round.ID, wanted)
-	if m, ok := refusals(err); ok {
+	return s.answer(w, r, err, p.Base+"/cut?said=saved", func(m views.Messages) (templ.Component, error) {
 		p.Messages = m
-		s.show(w, r, formStatus(err), views.Cut(p))
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	return to(w, r, p.Base+"/cut?said=saved")
+		return views.Cut(p), nil
+	})
 }
 
 // oneMoreReading gives the entries that would gain most to one more reader.
 func (s *Server) oneMoreReading(w http.ResponseWriter, r *http.Request) error {
-	d, r, err := s.desk(r, challenge.RunRound)
+	d, r, err := s.posted(r, challenge.RunRound)
 	if err != nil {
-		return err
-	}
-	if err := parse(r); err != nil {
 		return err
 	}
 	p, err := s.cutPage(r, d)
@@ -92,13 +88,8 @@ func (s *Server) oneMoreReading(w http.ResponseWriter, r *http.Request) error {
 		}
 	}
 	_, err = s.db.OneMoreReading(r.Context(), d.actor, d.challenge.ID, p.Round.ID, dishes)
-	if m, ok := refusals(err); ok {
+	return s.answer(w, r, err, p.Base+"/cut?said=given", func(m views.Messages) (templ.Component, error) {
 		p.Messages = m
-		s.show(w, r, formStatus(err), views.Cut(p))
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	return to(w, r, p.Base+"/cut?said=given")
+		return views.Cut(p), nil
+	})
 }

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/a-h/templ"
 	"github.com/go-chi/chi/v5"
 
 	"fairladle/challenge"
@@ -36,59 +37,49 @@ func (s *Server) addRound(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) moveRound(w http.ResponseWriter, r *http.Request) error {
-	return s.onRounds(w, r, func(r *http.Request, d desk) error {
-		round, err := roundAt(d.challenge, chi.URLParam(r, "round"))
-		if err != nil {
-			return err
-		}
+	return s.onPlanned(w, r, func(r *http.Request, d desk, round challenge.Round) error {
 		return s.db.MoveRound(r.Context(), d.actor, d.challenge.ID, round.ID)
 	})
 }
 
 func (s *Server) removeRound(w http.ResponseWriter, r *http.Request) error {
-	return s.onRounds(w, r, func(r *http.Request, d desk) error {
-		round, err := roundAt(d.challenge, chi.URLParam(r, "round"))
-		if err != nil {
-			return err
-		}
+	return s.onPlanned(w, r, func(r *http.Request, d desk, round challenge.Round) error {
 		return s.db.RemoveRound(r.Context(), d.actor, d.challenge.ID, round.ID)
 	})
 }
 
 func (s *Server) editRound(w http.ResponseWriter, r *http.Request) error {
+	return s.onPlanned(w, r, func(r *http.Request, d desk, round challenge.Round) error {
+		return s.db.EditRound(r.Context(), d.actor, d.challenge.ID, readRound(r, d.challenge, round))
+	})
+}
+
+// onPlanned is onRounds for the round that the path names.
+func (s *Server) onPlanned(w http.ResponseWriter, r *http.Request, change func(*http.Request, desk, challenge.Round) error) error {
 	return s.onRounds(w, r, func(r *http.Request, d desk) error {
 		round, err := roundAt(d.challenge, chi.URLParam(r, "round"))
 		if err != nil {
 			return err
 		}
-		return s.db.EditRound(r.Context(), d.actor, d.challenge.ID, readRound(r, d.challenge, round))
+		return change(r, d, round)
 	})
 }
 
 // onRounds does one change of the plan and shows the plan again. The change
 // reads the request it is given: that one holds the parsed form.
 func (s *Server) onRounds(w http.ResponseWriter, r *http.Request, change func(*http.Request, desk) error) error {
-	d, r, err := s.desk(r, challenge.EditChallenge)
+	d, r, err := s.posted(r, challenge.EditChallenge)
 	if err != nil {
 		return err
 	}
-	if err := parse(r); err != nil {
-		return err
-	}
-	err = change(r, d)
-	if m, ok := refusals(err); ok {
+	return s.answer(w, r, change(r, d), d.base+"/rounds?said=saved", func(m views.Messages) (templ.Component, error) {
 		p := s.roundsPage(r, d)
 		p.Messages, p.At = m, chi.URLParam(r, "round")
 		if round, err := roundAt(d.challenge, p.At); err == nil && r.PostForm.Has("title") {
 			p.Challenge.Rounds[round.Position-1] = readRound(r, d.challenge, round) // what was typed
 		}
-		s.show(w, r, formStatus(err), views.Rounds(p))
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	return to(w, r, d.base+"/rounds?said=saved")
+		return views.Rounds(p), nil
+	})
 }
 
 // readRound decodes the form of one round over what it was.
@@ -155,11 +146,7 @@ func names(s string) []string {
 }
 
 func (s *Server) openRound(w http.ResponseWriter, r *http.Request) error {
-	d, r, err := s.desk(r, challenge.RunRound)
-	if err != nil {
-		return err
-	}
-	round, err := roundAt(d.challenge, chi.URLParam(r, "round"))
+	d, round, r, err := s.namedRound(r)
 	if err != nil {
 		return err
 	}
@@ -170,11 +157,7 @@ func (s *Server) openRound(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) closeRound(w http.ResponseWriter, r *http.Request) error {
-	d, r, err := s.desk(r, challenge.RunRound)
-	if err != nil {
-		return err
-	}
-	round, err := roundAt(d.challenge, chi.URLParam(r, "round"))
+	d, round, r, err := s.namedRound(r)
 	if err != nil {
 		return err
 	}
@@ -186,4 +169,14 @@ func (s *Server) closeRound(w http.ResponseWriter, r *http.Request) error {
 		return to(w, r, d.base+roundPath(round)+"?said=tie")
 	}
 	return to(w, r, d.base+roundPath(round)+"?said=closed")
+}
+
+// namedRound is the desk of a host who runs rounds, and the round of the path.
+func (s *Server) namedRound(r *http.Request) (desk, challenge.Round, *http.Request, error) {
+	d, r, err := s.desk(r, challenge.RunRound)
+	if err != nil {
+		return d, challenge.Round{}, r, err
+	}
+	round, err := roundAt(d.challenge, chi.URLParam(r, "round"))
+	return d, round, r, err
 }

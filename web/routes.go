@@ -140,6 +140,7 @@ func (s *Server) deskRoutes(r chi.Router) {
 	post("/rounds/{round}/remove", s.removeRound)
 	post("/rounds/{round}/open", s.openRound)
 	post("/rounds/{round}/close", s.closeRound)
+	s.correctScreens(get, post)
 	get("/people", s.showPeople)
 	post("/people", s.invite)
 	post("/people/{id}/renew", s.renewLink)

@@ -53,6 +53,15 @@ func (s *Server) desk(r *http.Request, do challenge.Action) (desk, *http.Request
 	return d, zoned(r, d.challenge), challenge.May(d.actor, do, d.challenge.ID)
 }
 
+// posted is the desk of a form that was sent; r then holds the parsed form.
+func (s *Server) posted(r *http.Request, do challenge.Action) (desk, *http.Request, error) {
+	d, r, err := s.desk(r, do)
+	if err == nil {
+		err = parse(r)
+	}
+	return d, r, err
+}
+
 func (s *Server) anyDesk(r *http.Request) (desk, error) {
 	ctx := r.Context()
 	if slug := chi.URLParam(r, "slug"); slug != "" {

@@ -10,23 +10,24 @@ import (
 )
 
 type PickPage struct {
-	Frame    Frame
-	Base     string
-	Desk     string
-	Round    challenge.Round
-	Role     challenge.Role
-	Sealed   bool
-	SealedAt string
-	MayPick  bool
-	Lines    []PickLine
-	Chosen   int
-	Want     int
-	Plan     store.PickPlan
-	MayPlan  bool
-	StandIns []store.Participant
-	Due      string
-	StandIn  int64
-	Messages Messages
+	Frame       Frame
+	Base        string
+	Desk        string
+	Round       challenge.Round
+	Role        challenge.Role
+	Sealed      bool
+	SealedAt    string
+	MayPick     bool
+	Lines       []PickLine
+	Chosen      int
+	Want        int
+	Plan        store.PickPlan
+	MayPlan     bool
+	StandIns    []store.Participant
+	Due         string
+	StandIn     int64
+	Corrections []store.Correction
+	Messages    Messages
 }
 
 type PickLine struct {

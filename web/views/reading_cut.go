@@ -12,13 +12,14 @@ import (
 )
 
 type CutPage struct {
-	Frame    Frame
-	Base     string
-	Desk     string
-	Round    challenge.Round
-	Cut      store.Cut
-	Drift    shortlist.Drift // the host's own
-	Messages Messages
+	Frame       Frame
+	Base        string
+	Desk        string
+	Round       challenge.Round
+	Cut         store.Cut
+	Drift       shortlist.Drift // the host's own
+	Corrections []store.Correction
+	Messages    Messages
 }
 
 func readerName(ctx context.Context, reader int64, name string) string {
