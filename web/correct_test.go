@@ -10,7 +10,7 @@ func TestUndoUntilTheNextRoundThenCorrectWithAReason(t *testing.T) {
 	cohost := x.invite(x.host, x.slug, "cohost", "Lior Adeyemi")
 	correct := x.desk + "/rounds/1/correct"
 	x.host.get(correct).is(http.StatusConflict)
-	x.host.get(x.desk + "/rounds").ok().form("per_entry").set("keep", "3").send().ok()
+	x.host.get(x.desk+"/rounds").ok().form("per_entry").set("keep", "3").send().ok()
 	x.open()
 	x.host.get(correct).ok().says("Set for").hides("Undo the closing")
 	for n, mark := range map[string]string{"1": "keep", "2": "keep", "3": "keep", "4": "out"} {
@@ -19,7 +19,7 @@ func TestUndoUntilTheNextRoundThenCorrectWithAReason(t *testing.T) {
 	x.host.get(x.desk + "/reading/1/cut").ok().button("Close the reading and fix the shortlist").send().ok()
 	x.host.get(x.host.get(x.desk).ok().link("Undo, correct")).ok().form("reopen_reason").send().is(http.StatusUnprocessableEntity).says("why it is opened again")
 	x.host.get(correct).ok().form("reopen_reason").set("reopen_reason", "A reader was late.").send().ok().says("Opened again: A reader was late.")
-	x.host.get(x.desk+"/reading/1/cut").ok().says("A reader was late.").button("Close the reading and fix the shortlist").send().ok()
+	x.host.get(x.desk + "/reading/1/cut").ok().says("A reader was late.").button("Close the reading and fix the shortlist").send().ok()
 	x.host.get(x.desk).ok().button("Open “Pick of the finalists”").send().ok()
 
 	page := x.host.get(correct).ok().says("has begun since then").hides("Undo the closing")
