@@ -57,6 +57,25 @@ func TestAClosedReadingIsOpenedAgainUntilTheNextRoundBegins(t *testing.T) {
 	require.Equal(t, 1, tampered(found))
 }
 
+func TestErasingShortensTheRecordOfAClosingThatWasTakenBack(t *testing.T) {
+	x := openReadingBench(t, 3, 0, challenge.Params{Keep: 2}).begin()
+	for i := 1; i <= 3; i++ {
+		require.NoError(t, x.Mark(t.Context(), x.host, x.c.ID, x.round.ID, Mark{Dish: x.dish(i), Mark: "keep", Note: "grandmother's words"}))
+	}
+	x.closeFirst()
+	require.NoError(t, x.ReopenRound(t.Context(), x.host, x.c.ID, x.round.ID, "Too early."))
+	require.NoError(t, x.MoveByHand(t.Context(), x.host, x.c.ID, x.round.ID, []Choice{{Dish: x.dish(1), Chosen: true, Reason: "First."}, {Dish: x.dish(2), Chosen: true, Reason: "Second."}}))
+	x.closeFirst()
+	require.NoError(t, x.Erase(t.Context(), x.host, x.c.ID, 1))
+	found, err := x.CheckLedger(t.Context(), x.c.ID)
+	require.NoError(t, err)
+	require.Zero(t, tampered(found))
+	var left int
+	require.NoError(t, x.reads.QueryRow(`SELECT count(*) FROM round_reopened, json_each(CAST(document AS TEXT), '$.marks')
+		WHERE json_extract(value, '$.Note') <> ''`).Scan(&left))
+	require.Equal(t, 2, left, "of three notes")
+}
+
 func tampered(found []ledger.Finding) (n int) {
 	for _, f := range found {
 		if f.State == ledger.Tampered {
