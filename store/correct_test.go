@@ -59,12 +59,12 @@ func TestAClosedReadingIsOpenedAgainUntilTheNextRoundBegins(t *testing.T) {
 
 func TestErasingShortensTheRecordOfAClosingThatWasTakenBack(t *testing.T) {
 	x := openReadingBench(t, 3, 0, challenge.Params{Keep: 2}).begin()
-	for i := 1; i <= 3; i++ {
-		require.NoError(t, x.Mark(t.Context(), x.host, x.c.ID, x.round.ID, Mark{Dish: x.dish(i), Mark: "keep", Note: "grandmother's words"}))
+	for i, m := range []string{"keep", "keep", "out"} {
+		require.NoError(t, x.Mark(t.Context(), x.host, x.c.ID, x.round.ID, Mark{Dish: x.dish(i + 1), Mark: m, Note: "grandmother's words"}))
 	}
 	x.closeFirst()
 	require.NoError(t, x.ReopenRound(t.Context(), x.host, x.c.ID, x.round.ID, "Too early."))
-	require.NoError(t, x.MoveByHand(t.Context(), x.host, x.c.ID, x.round.ID, []Choice{{Dish: x.dish(1), Chosen: true, Reason: "First."}, {Dish: x.dish(2), Chosen: true, Reason: "Second."}}))
+	require.NoError(t, x.MoveByHand(t.Context(), x.host, x.c.ID, x.round.ID, []Choice{{Dish: x.dish(1), Reason: "It came twice."}}))
 	x.closeFirst()
 	require.NoError(t, x.Erase(t.Context(), x.host, x.c.ID, 1))
 	found, err := x.CheckLedger(t.Context(), x.c.ID)
