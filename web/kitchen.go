@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -44,7 +45,8 @@ func (s *Server) plannedCooking(r *http.Request, here, title string) (desk, view
 // serviceForm is the form as the service stands.
 func serviceForm(x store.Cooking) views.ServiceForm {
 	f := views.ServiceForm{Revision: x.Revision, Portions: itoa(x.Service.Portions), Cooks: strings.Join(x.Service.Cooks, "\n"),
-		Shop: itoa(x.Service.Shop), Camera: itoa(x.Service.Camera)}
+		Shop: itoa(x.Service.Shop), Camera: itoa(x.Service.Camera), Photo: itoa(x.Service.Photo), Carry: itoa(x.Service.Carry),
+		Kitchen: x.Service.Equipment(), KitchenOwn: x.Service.Kitchen != nil}
 	if !x.Service.Serve.IsZero() {
 		f.Serve = x.Plan().Serve.Format(localTime)
 	}
@@ -125,6 +127,8 @@ func (s *Server) saveService(w http.ResponseWriter, r *http.Request) error {
 func decideService(r *http.Request, x store.Cooking, v *challenge.Service) error {
 	v.Serve = moment(r, "serve", x.Challenge.Zone)
 	v.Portions, v.Shop, v.Camera = number(r, "portions"), minutesOr0(r, "shop"), minutesOr0(r, "camera")
+	v.Photo, v.Carry = minutesOr0(r, "photo"), minutesOr0(r, "carry")
+	decideKitchen(r, x, v)
 	v.Cooks = textLines(field(r, "cooks"))
 	for i := range v.Dishes {
 		dish := &v.Dishes[i]
@@ -145,12 +149,24 @@ func decideService(r *http.Request, x store.Cooking, v *challenge.Service) error
 	return err
 }
 
+// decideKitchen keeps the list of equipment where it differs from the
+// challenge's.
+func decideKitchen(r *http.Request, x store.Cooking, v *challenge.Service) {
+	if !r.PostForm.Has("kitchen-name-0") {
+		return
+	}
+	list := readKitchen(r)
+	if v.Kitchen = list; len(list) == 0 || ticked(r, "kitchen-home") || slices.Equal(list, x.Challenge.Kitchen) {
+		v.Kitchen = nil
+	}
+}
+
 // typedService is the form as it was sent.
 func typedService(r *http.Request, x store.Cooking) views.ServiceForm {
 	_ = decideService(r, x, &x.Service) // what is wrong with it is said already
 	f := serviceForm(x)
 	f.Serve, f.Portions, f.Cooks, f.Tasters = field(r, "serve"), field(r, "portions"), r.PostFormValue("cooks"), r.PostFormValue("tasters")
-	f.Shop, f.Camera = field(r, "shop"), field(r, "camera")
+	f.Shop, f.Camera, f.Photo, f.Carry = field(r, "shop"), field(r, "camera"), field(r, "photo"), field(r, "carry")
 	for i := range f.Dishes {
 		f.Dishes[i].Serves = field(r, "serves-"+strconv.FormatInt(f.Dishes[i].ID, 10))
 	}

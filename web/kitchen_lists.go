@@ -61,6 +61,12 @@ func (s *Server) saveShopping(w http.ResponseWriter, r *http.Request) error {
 	err = s.db.DecideService(r.Context(), d.actor, d.challenge.ID, p.X.Round.ID, number(r, "revision"), func(x store.Cooking, v *challenge.Service) error {
 		return decideShopping(r, x, v)
 	})
+	if m, ok := refusals(err); ok {
+		page := shoppingPage(p)
+		page.Messages = m
+		s.show(w, r, formStatus(err), views.Shopping(page))
+		return nil
+	}
 	if err != nil {
 		return err
 	}
@@ -68,6 +74,7 @@ func (s *Server) saveShopping(w http.ResponseWriter, r *http.Request) error {
 }
 
 func decideShopping(r *http.Request, x store.Cooking, v *challenge.Service) error {
+	v.Currency = field(r, "currency")
 	v.Have, v.Prices, v.Arrive = nil, maps.Clone(v.Prices), maps.Clone(v.Arrive)
 	if v.Prices == nil {
 		v.Prices = map[string]int{}
@@ -146,7 +153,7 @@ func (s *Server) showPrep(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	plan := p.X.Plan()
-	return s.ok(w, r, views.Prep(views.PrepPage{KitchenPage: p, List: kitchen.Preparation(plan.Dishes, plan.Portions)}))
+	return s.ok(w, r, views.Prep(views.PrepPage{KitchenPage: p, List: kitchen.Preparation(plan.Dishes, plan.Portions), Held: kitchen.Held(plan, p.X.Sheet)}))
 }
 
 // machines are what a task may be put on: the kitchen's own, and what tasks

@@ -37,7 +37,7 @@ func taskTable(x store.Cooking, d challenge.ServiceDish) views.TaskTable {
 	t.Stale, t.StaleFor = x.Service.Unscaled(x.Recipes, d.Dish)
 	for i, task := range shown.Tasks[shown.Own] {
 		after := challenge.WriteAfter(task, shown)
-		t.Rows = append(t.Rows, views.TaskRow{Number: i + 1, Guess: task.Guess, Source: task.Source, Text: task.Text,
+		t.Rows = append(t.Rows, views.TaskRow{Number: i + 1, Guess: task.Guess, Source: task.Known(), Text: task.Text,
 			TaskEdit: challenge.TaskEdit{ID: task.ID, Name: task.Name, Minutes: task.Minutes, Attended: task.Attended, Machine: task.Machine,
 				OvenC: task.OvenC, After: after, AfterWas: after, Ahead: task.Ahead, Delicate: task.Delicate, Film: slices.Contains(d.Film, task.ID),
 				Wash: slices.Contains(d.Wash, task.ID), Runs: runsOf(task)}})

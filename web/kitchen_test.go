@@ -132,7 +132,7 @@ func TestServiceIsPlannedFromTheForm(t *testing.T) {
 		}
 	})
 	require.Equal(t, len(x.Sheet.Rows), rows, "the table says all that the chart shows")
-	g.host.get(g.page+"/prep").ok().says("onion, diced", "Cut and soften").hides("quince")
+	g.host.get(g.page+"/prep").ok().says("onion, diced", "Cut", "Pre-heat", "190 °C", "What is held where", "small containers").hides("quince")
 }
 
 func TestShoppingListIsMergedAndSent(t *testing.T) {

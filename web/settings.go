@@ -86,6 +86,17 @@ func (s *Server) saveSettings(w http.ResponseWriter, r *http.Request) error {
 	return to(w, r, d.base+"/settings?said=saved")
 }
 
+// readKitchen reads the list of equipment, here and on the page of a service.
+func readKitchen(r *http.Request) (list []challenge.Equipment) {
+	for i := range views.KitchenRows {
+		n := strconv.Itoa(i)
+		if name := field(r, "kitchen-name-"+n); name != "" {
+			list = append(list, challenge.Equipment{Name: name, Count: number(r, "kitchen-count-"+n), Holds: minutesOr0(r, "kitchen-holds-"+n)})
+		}
+	}
+	return list
+}
+
 // readSettings decodes the form; what cannot be read stays zero and is refused
 // by Settings.Check.
 func readSettings(r *http.Request) challenge.Settings {
@@ -93,12 +104,7 @@ func readSettings(r *http.Request) challenge.Settings {
 	s := challenge.Settings{Title: field(r, "title"), Brief: challenge.KeptText(r.PostFormValue("brief")), Rules: challenge.KeptText(r.PostFormValue("rules")),
 		Zone: zone, OpensAt: moment(r, "opens_at", zone), ClosesAt: moment(r, "closes_at", zone), Release: moment(r, "release_at", zone),
 		EntriesPerPerson: number(r, "entries_per_person"), Photos: ticked(r, "photos"), Prize: ticked(r, "prize"), Reason: field(r, "reason")}
-	for i := range views.KitchenRows {
-		n := strconv.Itoa(i)
-		if name := field(r, "kitchen-name-"+n); name != "" {
-			s.Kitchen = append(s.Kitchen, challenge.Equipment{Name: name, Count: number(r, "kitchen-count-"+n), Holds: minutesOr0(r, "kitchen-holds-"+n)})
-		}
-	}
+	s.Kitchen = readKitchen(r)
 	for i := range views.CriterionRows {
 		n := strconv.Itoa(i)
 		name := field(r, "criterion-name-"+n)

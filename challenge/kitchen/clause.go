@@ -3,6 +3,7 @@ package kitchen
 import (
 	"slices"
 	"strings"
+	"unicode"
 
 	"fairladle/challenge/pantry"
 	"fairladle/challenge/recipe"
@@ -193,4 +194,22 @@ func shortName(text string) string {
 		}
 	}
 	return strings.Join(words, " ")
+}
+
+func startsWithLetter(s string) bool {
+	for _, r := range s {
+		return unicode.IsLetter(r)
+	}
+	return false
+}
+
+// handsIn counts the words of handiwork in a text.
+func handsIn(text string) int {
+	n := 0
+	for _, w := range stems(text) {
+		if v, ok := pantry.FindVerb(w); slices.Contains(handiwork, w) || ok && (v.Kind == "hands" || v.Kind == "machine") && !slices.Contains(small, v.Verb) {
+			n++
+		}
+	}
+	return n
 }

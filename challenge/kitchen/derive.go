@@ -16,9 +16,9 @@ import (
 //     cutting that the lines ask for.
 //  2. A step that only heats the oven sets the temperature for the steps that
 //     follow; the plan itself says when to turn the oven on.
-//  3. A step that leaves the food alone for five minutes or more becomes a short
-//     attended start and a wait; one that needs looking in on keeps the cook for
-//     a fifth of its time.
+//  3. A step that leaves the food alone for five minutes or more becomes an
+//     attended start (two minutes, and two for each word of handiwork in it) and
+//     a wait; one that needs looking in on keeps the cook for a fifth of its time.
 //  4. Steps of a component follow each other, except that a step which says
 //     "meanwhile", or which during a long wait turns to another component's
 //     ingredients, goes on beside the one before, and that a step which only
@@ -45,6 +45,7 @@ func (d Dish) derive(portions int) []Task {
 	}
 	b.preps()
 	b.join()
+	b.back()
 	b.plate()
 	b.holds()
 	return b.tasks
@@ -197,8 +198,14 @@ func (b *deriver) work(c int, id string, st recipe.Step) []Task {
 	t.Minutes = min(minutes, longestTask)
 	if t.Machine == oven {
 		t.OvenC = b.ovenC
+		if c, hot := bareOven(st); hot {
+			b.ovenC, t.OvenC = c, c
+		}
 		if t.OvenC == 0 {
 			t.OvenC = 180 // no temperature anywhere: a moderate oven
+		}
+		if !startsWithLetter(t.Name) {
+			t.Name = "Bake"
 		}
 	}
 	b.scale(&t)
@@ -212,6 +219,9 @@ func (b *deriver) work(c int, id string, st recipe.Step) []Task {
 // machineFor is what a step takes in the dish's own kitchen.
 func (b *deriver) machineFor(st recipe.Step) string {
 	m := machineFor(st, b.machine, b.tray)
+	if _, hot := bareOven(st); m == "" && hot {
+		return oven
+	}
 	if m == burner && b.dish.Kitchen.Others[fryer] > 0 && deepFries(st) {
 		return fryer
 	}
@@ -290,7 +300,7 @@ func splitStep(t Task, attended recipe.Attention) []Task {
 	hands := 0
 	switch {
 	case attended == recipe.Unattended && t.Minutes >= 5:
-		hands = 2
+		hands = min(2+2*handsIn(t.Text), 12, t.Minutes)
 	case attended == recipe.Part && t.Minutes >= 5:
 		hands = max(2, t.Minutes/5)
 	default:

@@ -138,9 +138,13 @@ func TestPrepList(t *testing.T) {
 	b := Dish{Name: "B", Breakdown: recipe.Read("B\n\nServes 4\n\n- 2 onions, diced\n\n1. Mix.")}
 	list := Preparation([]Dish{a, b}, 4)
 	require.Len(t, list.Groups, 2)
-	require.Len(t, list.Jobs, 1)
-	require.Equal(t, "3", list.Jobs[0].Totals[0].String())
-	require.Len(t, list.Jobs[0].Parts, 2)
+	require.Len(t, list.Stations, 1)
+	cut := list.Stations[0]
+	require.Equal(t, "Cut", cut.Name)
+	require.Len(t, cut.Jobs, 1)
+	require.Equal(t, "3", cut.Jobs[0].Totals[0].String())
+	require.Len(t, cut.Jobs[0].Parts, 2)
+	require.Equal(t, 3, list.Bowls, "onion and carrots for A, onion for B")
 }
 
 // What is thawed goes into the refrigerator the evening before; what keeps for

@@ -30,7 +30,8 @@ var habits = sync.OnceValue(func() []habit {
 				words = append(words, w)
 			}
 		}
-		list = append(list, habit{words, m, r[2], r[3]})
+		source, _, _ := strings.Cut(r[3], " (")
+		list = append(list, habit{words, m, r[2], source})
 	}
 	return list
 })
@@ -75,6 +76,8 @@ func habitIn(text string) (habit, bool) {
 	return best, len(best.words) > 0
 }
 
+// practice is the source of rules of thumb; where nothing else is known of a
+// guess, pages need not repeat it.
 const practice = "common practice, no source"
 
 // guess is how long a step takes that does not say so.

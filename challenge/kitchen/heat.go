@@ -1,6 +1,7 @@
 package kitchen
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -73,4 +74,23 @@ func onlyHeatsOven(st recipe.Step) bool {
 		}
 	}
 	return heats && len(st.Uses) == 0
+}
+
+// notOven are words beside a temperature that is not an oven's.
+var notOven = []string{"sugar", "syrup", "caramel", "oil", "internal", "thermometer", "inside", "centre", "center", "core", "fry", "fryer"}
+
+// bareOven is the temperature of a step that gives one as hot as an oven, and a
+// time, without a word of where ("170°C 30 min").
+func bareOven(st recipe.Step) (int, bool) {
+	words := stems(st.Text)
+	hob, _ := hobWords(words)
+	if hob || len(st.Durations) == 0 || slices.ContainsFunc(notOven, func(w string) bool { return slices.Contains(words, stemKey(w)) }) {
+		return 0, false
+	}
+	for _, t := range st.Temperatures {
+		if c, ok := celsius(t); ok && (t.Kind == "oven" || t.Kind == "other") && c >= 120 && c <= 290 {
+			return nearestTen(c), true
+		}
+	}
+	return 0, false
 }

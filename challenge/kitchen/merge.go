@@ -1,11 +1,10 @@
 package kitchen
 
 import (
-	"fmt"
 	"slices"
-	"strings"
 
 	"fairladle/challenge/measure"
+	"fairladle/challenge/wording"
 )
 
 // merge adds up the parts of a line. Amounts of one kind are added exactly in
@@ -116,7 +115,7 @@ func (l *Line) weigh(parts []int) {
 		p.Counted, p.Total = p.Amount.Times(per), len(l.Totals)
 		total.Amount = plus(total.Amount, p.Counted)
 		if source != "" {
-			l.note(fmt.Sprintf("1 %s counted as %s g (%s).", unitName(p.Unit), per.Decimal(), source))
+			l.note(wording.Of("1 %v counted as %v g (%v).", unitName(p.Unit), per.Decimal(), source))
 		}
 	}
 	l.Totals = append(l.Totals, total)
@@ -143,7 +142,7 @@ func (l *Line) addUp(class string, parts []int) {
 			per, ok := convert(p.Unit, unit)
 			if !ok {
 				p.Total, p.Counted = -1, measure.Range{}
-				l.note(fmt.Sprintf("%s could not be added.", measure.Write(p.Amount, p.Unit)))
+				l.note(wording.Of("%v could not be added.", measure.Write(p.Amount, p.Unit)))
 				continue
 			}
 			p.Counted = p.Amount.Times(per)
@@ -178,7 +177,7 @@ func (l *Line) commonUnit(class string, parts []int) string {
 			return "oz"
 		}
 		if !within([]string{"g", "kg", "mg"}) {
-			l.note("Ounces and grams were added in grams (1 oz is 28.349523125 g, NIST Handbook 44).")
+			l.note(wording.Of("Ounces and grams were added in grams (1 oz is 28.349523125 g, NIST Handbook 44)."))
 		}
 		return "g"
 	}
@@ -189,7 +188,7 @@ func (l *Line) commonUnit(class string, parts []int) string {
 		return "cup"
 	}
 	if slices.ContainsFunc(units, func(u string) bool { return slices.Contains(usVolumes, u) && !slices.Contains(spoons, u) }) {
-		l.note("Cups were read as US cups (236.588 ml) and added in millilitres.")
+		l.note(wording.Of("Cups were read as US cups (236.588 ml) and added in millilitres."))
 	}
 	return "ml"
 }
@@ -199,16 +198,16 @@ func (l *Line) explain() {
 	if len(l.Totals) < 2 {
 		return
 	}
-	var sums []string
+	var sums wording.List
 	for _, t := range l.Totals {
 		sums = append(sums, t.String())
 	}
-	l.note("Not merged, because no measure of this food joins them: " + strings.Join(sums, " and ") + ".")
+	l.note(wording.Of("Not merged, because no measure of this food joins them: %v.", sums))
 }
 
-func (l *Line) note(text string) {
-	if !slices.Contains(l.Notes, text) {
-		l.Notes = append(l.Notes, text)
+func (l *Line) note(n wording.Sentence) {
+	if !slices.ContainsFunc(l.Notes, func(o wording.Sentence) bool { return o.String() == n.String() }) {
+		l.Notes = append(l.Notes, n)
 	}
 }
 

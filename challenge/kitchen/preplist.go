@@ -6,11 +6,21 @@ import (
 	"fairladle/challenge/recipe"
 )
 
-// PrepList is the mise en place: by component what is weighed and cut, and the
-// cutting jobs that several components share.
+// PrepList is the mise en place: by station the jobs, those that several
+// components share in one, by component what is weighed, and what to lay out.
 type PrepList struct {
-	Groups []PrepGroup
-	Jobs   []CutJob
+	Stations []Station
+	Groups   []PrepGroup
+	Tools    []Tool
+	// Bowls is how many small containers hold what is weighed and prepared: one
+	// for each prepared line of a component, and one for the rest of it.
+	Bowls int
+}
+
+// Station is one kind of work with all jobs of it.
+type Station struct {
+	Name string // a sentence of the catalogue: "Cut"
+	Jobs []CutJob
 }
 
 // PrepGroup is one component of one dish.
@@ -61,10 +71,35 @@ func Preparation(dishes []Dish, portions int) PrepList {
 			}
 		}
 	}
+	by := map[string][]CutJob{}
 	for _, key := range order {
 		l := lines[key]
 		l.merge()
-		list.Jobs = append(list.Jobs, CutJob{l.Name, l.Parts[0].Preparation, l.Parts, l.Totals})
+		s := stationOf(l.Parts[0].Preparation)
+		by[s] = append(by[s], CutJob{l.Name, l.Parts[0].Preparation, l.Parts, l.Totals})
 	}
+	for _, name := range stations {
+		if len(by[name]) > 0 {
+			list.Stations = append(list.Stations, Station{name, by[name]})
+		}
+	}
+	list.Tools, list.Bowls = tools(dishes), bowls(list.Groups)
 	return list
+}
+
+func bowls(groups []PrepGroup) int {
+	n := 0
+	for _, g := range groups {
+		prepared := 0
+		for _, p := range g.Parts {
+			if p.Preparation != "" {
+				prepared++
+			}
+		}
+		n += prepared
+		if prepared < len(g.Parts) {
+			n++
+		}
+	}
+	return n
 }

@@ -216,8 +216,8 @@ func (b *book) follows(p *schedule.Problem, plan schedule.Plan, i, j int) (int, 
 // tightest finds where the serving day has least room.
 func (b *book) tightest(sheet *RunSheet) {
 	sheet.Slack = NoLimit
-	for _, r := range sheet.Rows {
-		if r.Slack >= 0 && r.Kind != Plate && (sheet.Slack == NoLimit || r.Slack < sheet.Slack) {
+	for i, r := range sheet.Rows { // rows and tasks are still in one order
+		if r.Slack >= 0 && r.Kind != Plate && !b.waitsForPlates(b.tasks[i]) && (sheet.Slack == NoLimit || r.Slack < sheet.Slack) {
 			sheet.Slack, sheet.SlackTask = r.Slack, r.What
 		}
 	}

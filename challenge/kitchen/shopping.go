@@ -1,12 +1,12 @@
 package kitchen
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
 	"fairladle/challenge/measure"
 	"fairladle/challenge/recipe"
+	"fairladle/challenge/wording"
 )
 
 // ShoppingList is everything to buy for several dishes, merged, in the order of
@@ -14,7 +14,7 @@ import (
 type ShoppingList struct {
 	Portions int
 	Lines    []Line
-	Notes    []string // what holds for a whole dish
+	Notes    []wording.Sentence // what holds for a whole dish
 }
 
 // Line is one thing to buy.
@@ -25,9 +25,9 @@ type Line struct {
 	// then Notes says so. None where no recipe gives an amount.
 	Totals   []Total
 	Parts    []Part
-	Notes    []string // conversions with their source, what could not be merged
-	Optional bool     // in every recipe that asks for it
-	Have     bool     // in the pantry, or from the tap: struck out
+	Notes    []wording.Sentence // conversions with their source, what could not be merged
+	Optional bool               // in every recipe that asks for it
+	Have     bool               // in the pantry, or from the tap: struck out
 }
 
 // Total is a sum in one unit, exact.
@@ -62,7 +62,7 @@ func Shopping(dishes []Dish, portions int) ShoppingList {
 	var order []string
 	for _, d := range dishes {
 		factor, note := d.factor(portions)
-		if note != "" {
+		if !note.IsZero() {
 			list.Notes = append(list.Notes, note)
 		}
 		for _, p := range d.parts(factor) {
@@ -91,19 +91,18 @@ func Shopping(dishes []Dish, portions int) ShoppingList {
 }
 
 // factor is what the recipe's amounts are multiplied by.
-func (d Dish) factor(portions int) (measure.Number, string) {
+func (d Dish) factor(portions int) (measure.Number, wording.Sentence) {
 	serves := d.Serves
 	if serves.Sign() <= 0 {
 		serves = d.Breakdown.Yield.Servings.Mid()
 	}
 	if serves.Sign() <= 0 {
-		made := ""
 		if y := d.Breakdown.Yield.Text; y != "" {
-			made = fmt.Sprintf(" (%q)", y)
+			return measure.Whole(1), wording.Of("%v does not say how many it serves (“%v”): its amounts are as written.", d.Title(), y)
 		}
-		return measure.Whole(1), fmt.Sprintf("%s does not say how many it serves%s: its amounts are as written.", d.Title(), made)
+		return measure.Whole(1), wording.Of("%v does not say how many it serves: its amounts are as written.", d.Title())
 	}
-	return measure.Whole(int64(max(0, portions))).Div(serves), ""
+	return measure.Whole(int64(max(0, portions))).Div(serves), wording.Sentence{}
 }
 
 // parts lists the dish's ingredient lines, scaled.

@@ -58,5 +58,14 @@ type Task struct {
 	Loads int `json:"loads,omitempty"`
 }
 
+// Known is where the task's duration comes from, or "" for a rule of thumb that
+// nobody has published.
+func (t Task) Known() string {
+	if t.Source == practice {
+		return ""
+	}
+	return t.Source
+}
+
 // hands tells whether the task keeps a cook busy.
 func (t Task) hands() bool { return t.Attended == recipe.Attended && t.Minutes > 0 }

@@ -100,12 +100,16 @@ func (l ShoppingList) WriteCSV(w io.Writer) error {
 		if line.Have {
 			have = "yes"
 		}
+		var notes []string
+		for _, n := range line.Notes {
+			notes = append(notes, n.String())
+		}
 		packs := ""
 		if p, ok := line.Purchase(); ok {
 			packs = p.String()
 		}
 		rows = append(rows, []string{line.Aisle, plain(line.Name), line.Amount(), line.Buy(), packs,
-			plain(strings.Join(parts, "; ")), plain(strings.Join(line.Notes, " ")), have})
+			plain(strings.Join(parts, "; ")), plain(strings.Join(notes, " ")), have})
 	}
 	for _, r := range rows {
 		if err := out.Write(r); err != nil {

@@ -116,15 +116,19 @@ func printService(out io.Writer, s kitchen.Service, sheet kitchen.RunSheet, have
 	list.Strike(have)
 	fmt.Fprintln(out, list.Text())
 	printPrep(out, kitchen.Preparation(s.Dishes, s.Portions))
+	printHeld(out, kitchen.Held(s, sheet))
 	fmt.Fprintln(out, "Run sheet")
 	fmt.Fprint(out, sheet.Text())
 }
 
 func printPrep(out io.Writer, list kitchen.PrepList) {
 	fmt.Fprintln(out, "Prep list")
-	for _, j := range list.Jobs {
-		amount := kitchen.Line{Totals: j.Totals}.Amount()
-		fmt.Fprintf(out, "- %s, %s%s\n", strings.TrimSpace(amount+" "+j.Food), j.Preparation, sharedBy(j))
+	for _, s := range list.Stations {
+		fmt.Fprintf(out, "\n%s\n", s.Name)
+		for _, j := range s.Jobs {
+			amount := kitchen.Line{Totals: j.Totals}.Amount()
+			fmt.Fprintf(out, "- %s, %s%s\n", strings.TrimSpace(amount+" "+j.Food), j.Preparation, sharedBy(j))
+		}
 	}
 	for _, g := range list.Groups {
 		name := g.Dish
@@ -136,6 +140,26 @@ func printPrep(out io.Writer, list kitchen.PrepList) {
 			p.Component = ""
 			fmt.Fprintf(out, "- %s: %s\n", p.Name, p.Written())
 		}
+	}
+	fmt.Fprintf(out, "\nLay out\n- %d small containers for what is weighed and prepared\n", list.Bowls)
+	for _, x := range list.Tools {
+		fmt.Fprintf(out, "- %s: %s\n", x.Name, strings.Join(x.For, "; "))
+	}
+	fmt.Fprintln(out)
+}
+
+// printHeld says what waits where and how long.
+func printHeld(out io.Writer, list []kitchen.Hold) {
+	if len(list) == 0 {
+		return
+	}
+	fmt.Fprintln(out, "Held")
+	for _, h := range list {
+		what := h.What
+		if h.Back != "" {
+			what = "held back: " + h.Back
+		}
+		fmt.Fprintf(out, "- %s to %s %s: %s [%s]\n", h.From.Format("Mon 15:04"), h.Until.Format("Mon 15:04"), h.Where, what, h.Dish)
 	}
 	fmt.Fprintln(out)
 }

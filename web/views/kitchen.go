@@ -23,8 +23,46 @@ type ServiceForm struct {
 	Tasters  string // one a line
 	Shop     string
 	Camera   string
+	Photo    string
+	Carry    string
 	Dishes   []ServiceDishForm
-	Messages Messages
+	// Kitchen is what there is to cook with; KitchenOwn says that it is not the
+	// challenge's.
+	Kitchen    []challenge.Equipment
+	KitchenOwn bool
+	Messages   Messages
+}
+
+func (f ServiceForm) piece(i int) challenge.Equipment {
+	if i < len(f.Kitchen) {
+		return f.Kitchen[i]
+	}
+	return challenge.Equipment{}
+}
+
+func (f ServiceForm) pieceCount(i int) string {
+	if i < len(f.Kitchen) {
+		return itoa(f.Kitchen[i].Count)
+	}
+	return ""
+}
+
+// kitchenInShort names what there is: "1 oven, 4 burner".
+func (f ServiceForm) kitchenInShort() string {
+	var parts []string
+	for _, e := range f.Kitchen {
+		if e.Count > 0 {
+			parts = append(parts, itoa(e.Count)+" "+e.Name)
+		}
+	}
+	return strings.Join(parts, ", ")
+}
+
+func holdsField(n int) string {
+	if n <= 0 {
+		return ""
+	}
+	return itoa(n)
 }
 
 type ServiceDishForm struct {
@@ -55,15 +93,11 @@ type KitchenPage struct {
 
 type ShoppingPage struct {
 	KitchenPage
-	List    kitchen.ShoppingList
-	OrderBy []kitchen.OrderBy
-	Total   string
-	Missing int // lines that are to be bought and have no price
-}
-
-type PrepPage struct {
-	KitchenPage
-	List kitchen.PrepList
+	List     kitchen.ShoppingList
+	OrderBy  []kitchen.OrderBy
+	Total    string
+	Missing  int // lines that are to be bought and have no price
+	Messages Messages
 }
 
 type RunSheetPage struct {
@@ -136,6 +170,36 @@ func (p *TasksPage) Typed(dish int64, rows []challenge.TaskEdit) {
 	}
 }
 
+// more says what is set for a row beyond its fields.
+func (r TaskRow) more(ctx context.Context) string {
+	parts := []string{}
+	for _, x := range []struct {
+		on    bool
+		words string
+	}{{r.Ahead, t(ctx, "a day ahead")}, {r.Delicate, t(ctx, "delicate")}, {r.Film, t(ctx, "filmed")}, {r.Wash, t(ctx, "washed up after")}} {
+		if x.on {
+			parts = append(parts, x.words)
+		}
+	}
+	if r.Runs > 1 && r.Machine == "oven" {
+		parts = append(parts, t(ctx, "%v trays", r.Runs))
+	} else if r.Runs > 1 {
+		parts = append(parts, t(ctx, "%v batches", r.Runs))
+	}
+	if len(parts) == 0 {
+		return t(ctx, "More")
+	}
+	return strings.Join(parts, ", ")
+}
+
+func anyList(words []string) []any {
+	list := make([]any, len(words))
+	for i, w := range words {
+		list[i] = w
+	}
+	return list
+}
+
 // A TaskRow is one task as its row shows it.
 type TaskRow struct {
 	challenge.TaskEdit
@@ -170,21 +234,25 @@ func wishText(ctx context.Context, w kitchen.Wish) string {
 	return t(ctx, "%v in all; it cannot be less than %v", voice(ctx).Minutes(w.Minutes), voice(ctx).Minutes(w.Bound))
 }
 
-// rowDetails are the soft words under a row of the run sheet.
-func rowDetails(ctx context.Context, r kitchen.Row) string {
+// rowDetails are the soft words under a row of the run sheet; tightest is how
+// much every row may slip.
+func rowDetails(ctx context.Context, r kitchen.Row, dishes []string, tightest int) string {
 	var parts []string
-	for _, p := range []string{r.Dish, r.Where} {
-		if p != "" {
-			parts = append(parts, p)
-		}
+	if l := dishLetter(dishes, r.Dish); l != "" {
+		parts = append(parts, l)
+	} else if r.Dish != "" {
+		parts = append(parts, r.Dish)
+	}
+	if r.Where != "" {
+		parts = append(parts, r.Where)
 	}
 	if r.LookIn {
 		parts = append(parts, t(ctx, "look in now and then"))
 	}
 	if r.Guess {
-		parts = append(parts, t(ctx, "time guessed: %v", r.Source))
+		parts = append(parts, t(ctx, "time guessed"))
 	}
-	if r.Slack > 0 && r.ID != "" {
+	if r.Slack > tightest+5 && r.ID != "" {
 		parts = append(parts, t(ctx, "may slip %v", voice(ctx).Minutes(r.Slack)))
 	}
 	return strings.Join(parts, " · ")
@@ -208,37 +276,6 @@ func dishLetter(dishes []string, dish string) string {
 // Money writes hundredths.
 func Money(hundredths int) string {
 	return fmt.Sprintf("%d.%02d", hundredths/100, hundredths%100)
-}
-
-// partAmount is what stands in the amount's column of the prep list.
-func partAmount(p kitchen.Part) string {
-	p.Preparation, p.Component = "", ""
-	return p.Written()
-}
-
-func partFood(p kitchen.Part) string {
-	if p.Preparation == "" {
-		return p.Name
-	}
-	return p.Name + ", " + p.Preparation
-}
-
-// A heldTask is something that waits and does not wait for ever.
-type heldTask struct {
-	Dish, Name string
-	Minutes    int
-}
-
-func heldRows(x store.Cooking) []heldTask {
-	var held []heldTask
-	for _, d := range x.Plan().Dishes {
-		for _, task := range d.Derive(x.Service.Portions) {
-			if task.Holds != kitchen.NoLimit && task.Holds > 0 {
-				held = append(held, heldTask{d.Title(), task.Name, task.Holds})
-			}
-		}
-	}
-	return held
 }
 
 func cautionSource(ctx context.Context, c kitchen.Caution) string {

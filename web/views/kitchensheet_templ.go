@@ -212,7 +212,7 @@ func RunSheet(p RunSheetPage) templ.Component {
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
-					templ_7745c5c3_Err = runTable(d, i).Render(ctx, templ_7745c5c3_Buffer)
+					templ_7745c5c3_Err = runTable(p, d, i).Render(ctx, templ_7745c5c3_Buffer)
 					if templ_7745c5c3_Err != nil {
 						return templ_7745c5c3_Err
 					}
@@ -673,7 +673,7 @@ func dayChart(d SheetDay, i int) templ.Component {
 	})
 }
 
-func runTable(d SheetDay, i int) templ.Component {
+func runTable(p RunSheetPage, d SheetDay, i int) templ.Component {
 	return templruntime.GeneratedTemplate(func(templ_7745c5c3_Input templruntime.GeneratedComponentInput) (templ_7745c5c3_Err error) {
 		templ_7745c5c3_W, ctx := templ_7745c5c3_Input.Writer, templ_7745c5c3_Input.Context
 		if templ_7745c5c3_CtxErr := ctx.Err(); templ_7745c5c3_CtxErr != nil {
@@ -832,7 +832,7 @@ func runTable(d SheetDay, i int) templ.Component {
 			if templ_7745c5c3_Err != nil {
 				return templ_7745c5c3_Err
 			}
-			if details := rowDetails(ctx, r); details != "" {
+			if details := rowDetails(ctx, r, p.Dishes, p.X.Sheet.Slack); details != "" {
 				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 62, "<span class=\"small soft details\">")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err

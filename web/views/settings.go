@@ -46,6 +46,13 @@ func (p SettingsPage) kitchen(i int) (name, count string) {
 func (p SettingsPage) kitchenName(i int) string  { n, _ := p.kitchen(i); return n }
 func (p SettingsPage) kitchenCount(i int) string { _, c := p.kitchen(i); return c }
 
+func (p SettingsPage) kitchenHolds(i int) string {
+	if i < len(p.Settings.Kitchen) {
+		return holdsField(p.Settings.Kitchen[i].Holds)
+	}
+	return ""
+}
+
 func (p SettingsPage) criterion(i int) tasting.Criterion {
 	if i < len(p.Settings.Criteria) {
 		return p.Settings.Criteria[i]
