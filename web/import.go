@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"errors"
 	"io"
 	"mime/multipart"
@@ -111,7 +112,7 @@ func (s *Server) stage(r *http.Request, d desk) (int64, error) {
 	if err != nil {
 		return 0, err
 	}
-	options := intake.Options{Columns: columnsOf(r)}
+	options := intake.Options{Columns: columnsOf(r), PDF: s.pdf(ctx)}
 	for _, f := range files {
 		data, err := contents(f)
 		if err != nil {
@@ -122,11 +123,19 @@ func (s *Server) stage(r *http.Request, d desk) (int64, error) {
 		}
 	}
 	if pasted != "" {
-		if err := s.db.StageImport(ctx, id, intake.One(pasted)); err != nil {
+		if err := s.db.StageImport(ctx, id, intake.All("", []byte(pasted), options)); err != nil {
 			return 0, err
 		}
 	}
 	return id, s.db.ReadyImport(ctx, d.actor, d.challenge.ID, id)
+}
+
+// pdf is the reader of PDFs for one request.
+func (s *Server) pdf(ctx context.Context) func([]byte) (string, error) {
+	if s.config.PDF == nil {
+		return nil
+	}
+	return func(data []byte) (string, error) { return s.config.PDF(ctx, data) }
 }
 
 func contents(f *multipart.FileHeader) ([]byte, error) {

@@ -97,7 +97,7 @@ func TestBringInFilesAndAgree(t *testing.T) {
 	picture := jpegOf(t)
 	g := host.upload(desk+"/import", nil, "post.zip", zipped(t, "a.eml", mailFrom(1), "b.eml", mailFrom(2), "away.eml",
 		"From: x@example.net\nAuto-Submitted: auto-replied\nSubject: Out of office\n\nBack on Monday", "card.jpg", picture, "bad.jpg", "\xff\xd8\xff"+strings.Repeat("x", 9000), "notes.pdf", "%PDF-1.7"))
-	g.ok().says("An automatic reply.", "A picture without text", "The text of a PDF cannot be read here", "Make entries of what is ticked").hides("Rowan", "sender1@")
+	g.ok().says("An automatic reply.", "A picture without text", "No text could be read from this PDF", "Make entries of what is ticked").hides("Rowan", "sender1@")
 	require.Empty(t, g.header.Get("Refresh"))
 	require.Zero(t, l.make())
 

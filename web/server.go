@@ -29,6 +29,9 @@ type Config struct {
 	EntriesPerMinute int
 	// Mail is the server that letters leave by; nil: they wait in the outbox.
 	Mail *outbox.Server
+	// PDF gives the text of a PDF that is brought in, in bounded time; nil: such
+	// files are left out.
+	PDF func(ctx context.Context, data []byte) (string, error)
 }
 
 // Server is the site over one database.

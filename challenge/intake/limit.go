@@ -4,7 +4,7 @@ package intake
 const (
 	MaxText    = 200_000   // bytes of one recipe, as for entries typed in
 	maxPage    = 4 << 20   // bytes of one web page, document part or JSON file
-	maxMail    = 40 << 20  // bytes of one mail
+	MaxMail    = 40 << 20  // bytes of one mail
 	maxPhoto   = 12 << 20  // bytes of one picture
 	maxPhotos  = 6         // pictures of one mail or document
 	maxTotal   = 256 << 20 // bytes that come out of archives altogether

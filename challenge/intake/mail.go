@@ -193,7 +193,7 @@ func isForward(subject string) bool {
 
 // tooComplex refuses what would cost more to open than any mail is worth.
 func tooComplex(data []byte) Reason {
-	if len(data) > maxMail {
+	if len(data) > MaxMail {
 		return TooMuch
 	}
 	low := bytes.Count(data, []byte("multipart/")) + bytes.Count(data, []byte("Multipart/")) + bytes.Count(data, []byte("MULTIPART/"))

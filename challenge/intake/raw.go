@@ -26,6 +26,7 @@ const (
 	Table    Format = "table"    // CSV
 	Document Format = "document" // DOCX
 	Picture  Format = "picture"
+	Paper    Format = "pdf"
 	Unknown  Format = "unknown"
 )
 

@@ -15,6 +15,9 @@ type Options struct {
 	// "text", "title", "ingredients", "method", "name", "email", "date",
 	// "yield". Roles that are missing are found by their usual headings.
 	Columns map[string]string
+	// PDF gives the text of a PDF; nil: PDFs are skipped. It must come back from
+	// whatever it is given, in bounded time.
+	PDF func(data []byte) (string, error)
 }
 
 // All reads one file: a mail or a mailbox, a page, a table, a document, a
@@ -25,6 +28,24 @@ func All(name string, data []byte, o Options) iter.Seq[Raw] {
 		in := &intake{options: o, left: maxTotal, yield: yield}
 		in.file(shortName(name), data, 0)
 	}
+}
+
+// AllMail reads one mail, whatever its name is.
+func AllMail(where string, data []byte, o Options) iter.Seq[Raw] {
+	return func(yield func(Raw) bool) {
+		in := &intake{options: o, left: maxTotal, yield: yield}
+		if why := guard(func() { in.mail(shortName(where), data, 0) }); why != "" {
+			in.skip(where, Mail, why)
+		}
+	}
+}
+
+// TooLargeMail stands for a mail that was not even fetched.
+func TooLargeMail(where string) Raw {
+	r := Raw{Where: where, Format: Mail}
+	r.weaker(Skipped, TooLong)
+	r.Key = keyOf(where, string(TooLong))
+	return r
 }
 
 // One reads a pasted text: a mail with its header lines, or a recipe.
@@ -125,7 +146,7 @@ func (in *intake) parse(kind kind, name string, data []byte, level int) []Raw {
 	case kindEmpty:
 		in.skip(name, Unknown, Nothing)
 	case kindPDF:
-		in.skip(name, Unknown, PDF)
+		return in.paper(name, data)
 	case kindOther:
 		in.skip(name, Unknown, OtherKind)
 	case kindProtected:
@@ -152,6 +173,22 @@ func (in *intake) parse(kind kind, name string, data []byte, level int) []Raw {
 		return []Raw{readText(name, data, Plain)}
 	}
 	return nil
+}
+
+// paper reads a PDF where somebody can. A page's text may come in another order
+// than people read it.
+func (in *intake) paper(name string, data []byte) []Raw {
+	text := ""
+	if in.options.PDF != nil {
+		text, _ = in.options.PDF(data)
+	}
+	if strings.TrimSpace(text) == "" {
+		in.skip(name, Paper, PDF)
+		return nil
+	}
+	r := readText(name, []byte(text), Paper)
+	r.note(FromPDF)
+	return []Raw{r}
 }
 
 // picture is a photographed card: a picture, and a recipe to type in.

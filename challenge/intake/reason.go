@@ -16,6 +16,7 @@ const (
 	Nothing     Reason = "empty"
 	Damaged     Reason = "damaged"
 	PDF         Reason = "pdf"
+	FromPDF     Reason = "from-pdf"
 	OtherKind   Reason = "other-kind"
 	BadPath     Reason = "bad-path"
 	Nested      Reason = "nested"
@@ -49,7 +50,8 @@ var sentences = map[Reason]string{
 	TooMuch:     "There is more in this file than one import takes. Bring the rest in with another import.",
 	Nothing:     "It is empty.",
 	Damaged:     "The file is damaged and could not be read.",
-	PDF:         "The text of a PDF cannot be read here. Save it as text or as a Word document, or paste its text.",
+	PDF:         "No text could be read from this PDF; a scan holds none. Save it as text or as a Word document, or paste its text.",
+	FromPDF:     "Taken from a PDF: look whether its lines are in order.",
 	OtherKind:   "This kind of file cannot be read here. Save it as text, as a web page or as a Word document.",
 	BadPath:     "Its name in the archive points outside the archive, so it was left alone.",
 	Nested:      "It lies in an archive inside an archive inside an archive. Unpack it first.",

@@ -40,6 +40,8 @@ func formatOf(k kind) Format {
 		return Document
 	case kindPicture:
 		return Picture
+	case kindPDF:
+		return Paper
 	case kindMarkdown:
 		return Markdown
 	case kindPlain:

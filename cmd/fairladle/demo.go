@@ -15,6 +15,7 @@ import (
 	"fairladle/cmd/fairladle/demo"
 	"fairladle/store"
 	"fairladle/web"
+	"fairladle/web/pdf"
 )
 
 // clock tells the time, or a moment in the past while the demonstration's
@@ -71,7 +72,7 @@ func demoCommand(ctx context.Context, args []string, out io.Writer) error {
 	}
 	c.real()
 	fill.tell(out)
-	config := web.Config{Log: slog.New(slog.DiscardHandler)}
+	config := web.Config{Log: slog.New(slog.DiscardHandler), PDF: pdf.Apart}
 	if *logs {
 		config.Log = logger(false)
 	}

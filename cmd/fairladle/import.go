@@ -13,8 +13,10 @@ import (
 
 	"fairladle/challenge"
 	"fairladle/challenge/intake"
+	"fairladle/cmd/fairladle/mailfolder"
 	"fairladle/store"
 	"fairladle/web"
+	"fairladle/web/pdf"
 )
 
 // An importing is what the import command is told.
@@ -23,6 +25,8 @@ type importing struct {
 	yes, doubtful bool
 	columns       columnFlags
 	files         []string
+	folder        *mailfolder.Account // of a mail server, instead of files
+	since         time.Time           // of mails in the folder
 }
 
 // columnFlags collect --column ROLE=HEADING.
@@ -50,12 +54,22 @@ func importCommand(ctx context.Context, args []string, out io.Writer) error {
 	f.StringVar(&i.slug, "challenge", "", "the challenge: the last part of its public address")
 	f.BoolVar(&i.yes, "yes", false, "make entries; without it they are only shown")
 	f.BoolVar(&i.doubtful, "doubtful", false, "make entries of what is doubtful too")
+	address := f.String("imap", "", "a folder of a mail server instead of files, as imaps://USER@HOST/FOLDER; it is only looked at, and the password comes from FAIRLADLE_IMAP_PASSWORD")
+	f.Func("since", "of that folder only mails of this day or later, as 2026-11-01", func(s string) (err error) {
+		i.since, err = time.Parse(time.DateOnly, s)
+		return err
+	})
 	f.Var(i.columns, "column", "which column of a table holds what, as ROLE=HEADING; can be given again")
 	var err error
 	if i.files, err = parseMixed(f, args); err != nil {
 		return err
 	}
-	if i.data == "" || i.slug == "" || len(i.files) == 0 {
+	if *address != "" {
+		if i.folder, err = folderOf(*address); err != nil {
+			return err
+		}
+	}
+	if i.data == "" || i.slug == "" || len(i.files) == 0 && i.folder == nil {
 		return errors.New("say where, for which challenge, and what: fairladle import --data FOLDER --challenge NAME FILE... [--yes]")
 	}
 	file := filepath.Join(i.data, "fairladle.db")
@@ -76,7 +90,11 @@ func (i importing) run(ctx context.Context, db *store.DB, out io.Writer) error {
 	if err != nil {
 		return err
 	}
-	id, err := i.stage(ctx, db, host, c.ID)
+	stage := i.stage
+	if i.folder != nil {
+		stage = i.stageFolder(out)
+	}
+	id, err := stage(ctx, db, host, c.ID)
 	if err != nil {
 		return err
 	}
@@ -105,11 +123,20 @@ func (i importing) stage(ctx context.Context, db *store.DB, host challenge.Actor
 		if err != nil {
 			return 0, errors.Join(err, db.DiscardImport(ctx, host, challengeID, id))
 		}
-		if err := db.StageImport(ctx, id, intake.All(filepath.Base(name), data, intake.Options{Columns: i.columns})); err != nil {
+		if err := db.StageImport(ctx, id, intake.All(filepath.Base(name), data, i.options(ctx))); err != nil {
 			return 0, err
 		}
 	}
 	return id, db.ReadyImport(ctx, host, challengeID, id)
+}
+
+func (i importing) options(ctx context.Context) intake.Options {
+	return intake.Options{Columns: i.columns, PDF: pdfApart(ctx)}
+}
+
+// pdfApart reads PDFs in a process of their own.
+func pdfApart(ctx context.Context) func([]byte) (string, error) {
+	return func(data []byte) (string, error) { return pdf.Apart(ctx, data) }
 }
 
 // preview prints what was found, without names, and returns what is to become

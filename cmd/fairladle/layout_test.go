@@ -43,6 +43,7 @@ var allowed = map[string][]string{
 	"web":                        {"challenge/...", "challenge", "store", "static", "static/...", "web/..."},
 	"web/announcement":           {},
 	"web/card":                   {},
+	"web/pdf":                    {},
 	"web/photo":                  {},
 	"web/text":                   {"challenge/wording"},
 	"web/outbox":                 {"store", "web/text"},
@@ -50,6 +51,7 @@ var allowed = map[string][]string{
 	"web/views":                  {"challenge/...", "challenge", "store", "static", "web/text"},
 	"cmd/fairladle":              {"..."},
 	"cmd/fairladle/demo":         {},
+	"cmd/fairladle/mailfolder":   {},
 }
 
 // outside is what packages below challenge may import besides the standard

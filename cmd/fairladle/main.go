@@ -12,6 +12,8 @@ import (
 	"os/signal"
 	"syscall"
 	_ "time/tzdata" // challenges have time zones; small systems have no table of them
+
+	"fairladle/web/pdf"
 )
 
 // A command is one subcommand: a line of help, and what it does.
@@ -54,6 +56,9 @@ func main() {
 }
 
 func run(ctx context.Context, args []string, out io.Writer) error {
+	if len(args) > 0 && args[0] == pdf.Command { // for the program itself: see pdf.Apart
+		return pdf.Serve(os.Stdin, out)
+	}
 	if len(args) > 0 {
 		for _, c := range commands {
 			if c.name == args[0] {

@@ -46,7 +46,7 @@ func planCommand(ctx context.Context, args []string, out io.Writer) error {
 			return fmt.Errorf("--begin: %w", err)
 		}
 	}
-	if s.Dishes, err = dishesIn(names); err != nil {
+	if s.Dishes, err = dishesIn(ctx, names); err != nil {
 		return err
 	}
 	sheet, err := kitchen.Plan(ctx, s)
@@ -94,13 +94,13 @@ func commaList(text string) (list []string) {
 }
 
 // dishesIn reads every recipe of the files.
-func dishesIn(names []string) (dishes []kitchen.Dish, err error) {
+func dishesIn(ctx context.Context, names []string) (dishes []kitchen.Dish, err error) {
 	for _, name := range names {
 		data, err := os.ReadFile(name)
 		if err != nil {
 			return nil, err
 		}
-		texts, err := recipeTexts(name, data)
+		texts, err := recipeTexts(ctx, name, data)
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}

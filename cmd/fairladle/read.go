@@ -16,7 +16,7 @@ import (
 )
 
 // readCommand prints what is understood of recipes, without a server.
-func readCommand(_ context.Context, args []string, out io.Writer) error {
+func readCommand(ctx context.Context, args []string, out io.Writer) error {
 	f := flags("read", out)
 	asJSON := f.Bool("json", false, "print one JSON document a recipe")
 	names, err := parseMixed(f, args)
@@ -32,7 +32,7 @@ func readCommand(_ context.Context, args []string, out io.Writer) error {
 		if err != nil {
 			return err
 		}
-		texts, err := recipeTexts(name, data)
+		texts, err := recipeTexts(ctx, name, data)
 		if err != nil { // the other files are read all the same
 			unread = errors.Join(unread, fmt.Errorf("%s: %w", name, err))
 			continue
@@ -71,10 +71,10 @@ func parseMixed(f *flag.FlagSet, args []string) ([]string, error) {
 // recipeTexts finds the recipes of a file in any format that is read: mails,
 // mailboxes, pages, tables, documents, archives. A plain text counts whatever
 // is in it.
-func recipeTexts(name string, data []byte) ([]string, error) {
+func recipeTexts(ctx context.Context, name string, data []byte) ([]string, error) {
 	var texts []string
 	var why error
-	for r := range intake.All(filepath.Base(name), data, intake.Options{}) {
+	for r := range intake.All(filepath.Base(name), data, intake.Options{PDF: pdfApart(ctx)}) {
 		plain := r.Format == intake.Plain || r.Format == intake.Markdown
 		switch {
 		case r.Text != "" && (plain || r.Verdict != intake.Skipped):

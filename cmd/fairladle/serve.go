@@ -19,6 +19,7 @@ import (
 	"fairladle/store"
 	"fairladle/web"
 	"fairladle/web/outbox"
+	"fairladle/web/pdf"
 )
 
 // config is what a server is told by flags or the environment.
@@ -72,7 +73,7 @@ func serveCommand(ctx context.Context, args []string, out io.Writer) error {
 	if err := greet(ctx, db, ln, out); err != nil {
 		return errors.Join(err, ln.Close())
 	}
-	return serve(ctx, ln, db, web.Config{Log: logger(c.logJSON), Proxies: proxies, Mail: mail})
+	return serve(ctx, ln, db, web.Config{Log: logger(c.logJSON), Proxies: proxies, Mail: mail, PDF: pdf.Apart})
 }
 
 // mail is the mail server, nil where none is named.

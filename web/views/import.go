@@ -79,7 +79,7 @@ func previewText(s string) string {
 // formatName is a format in plain words.
 func formatName(ctx context.Context, f intake.Format) string {
 	names := map[intake.Format]string{intake.Mail: "mail", intake.Markdown: "text file", intake.Plain: "text", intake.Page: "web page",
-		intake.Linked: "recipe file", intake.Table: "row of a table", intake.Document: "Word document", intake.Picture: "picture"}
+		intake.Linked: "recipe file", intake.Table: "row of a table", intake.Document: "Word document", intake.Picture: "picture", intake.Paper: "PDF"}
 	if name, ok := names[f]; ok {
 		return t(ctx, name)
 	}
