@@ -244,8 +244,11 @@ func madeUp(tx *Tx, s draw.Source) ([]string, error) {
 			n = n<<8 | int64(x)
 		}
 		v := strconv.FormatInt(low+n%span, 10) // made up: nothing hangs on its being even
-		if s.Form == draw.Decimal {
+		switch s.Form {
+		case draw.Decimal:
 			v += "." + strconv.FormatInt(n/span%100+1, 10)
+		case draw.Text:
+			v = "made up " + v
 		}
 		if !s.Distinct || !slices.Contains(values, v) {
 			values = append(values, v)

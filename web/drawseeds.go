@@ -107,11 +107,11 @@ func (x rollScreen) source(w http.ResponseWriter, r *http.Request) error {
 	})
 }
 
-// values splits what was typed: whole numbers at blanks and commas; one
-// decimal number is taken as it is.
+// values splits what was typed: numbers at blanks and semicolons, whole ones at
+// commas too; a text is taken as it is.
 func values(typed, form string) []string {
-	if form == draw.Decimal {
+	if form == draw.Text {
 		return []string{typed}
 	}
-	return strings.FieldsFunc(typed, func(c rune) bool { return c == ',' || c == ';' || unicode.IsSpace(c) })
+	return strings.FieldsFunc(typed, func(c rune) bool { return c == ',' && form != draw.Decimal || c == ';' || unicode.IsSpace(c) })
 }

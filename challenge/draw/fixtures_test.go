@@ -242,6 +242,12 @@ func samples() []sample {
 	).Freeze(people, moment(10))
 	mixed.Draw, mixed.ReleaseAt = "winter-pies/draw-7", moment(85)
 
+	written := publicPlan(2,
+		Source{Name: "Beacon", At: moment(80), How: "its code of that hour", Form: Text, Count: 1, Bits: 64},
+		Source{Name: "Two rivers", At: moment(85), How: "both levels in metres", Form: Decimal, Count: 2, Bits: 8},
+	).Freeze(people, moment(10))
+	written.Draw = "winter-pies/draw-8"
+
 	rehearsal := dicePlan(1, 20).Freeze(RehearsalRoster(2), moment(10))
 	rehearsal.Rehearsal, rehearsal.Draw = true, "winter-pies/rehearsal-1"
 	// Whatever can go wrong between a text and its escaped forms.
@@ -273,6 +279,9 @@ func samples() []sample {
 		}},
 		{"public sources, other forms", mixed, people, []Event{
 			sourceEvent(1, 2, "0310", "95", "95"), sourceEvent(2, 1, "04321.50"), sourceEvent(3, 3, "7", "0"),
+		}},
+		{"public sources, written out", written, people, []Event{
+			sourceEvent(1, 1, "  7F-3a Ä, Wednesday "), sourceEvent(2, 2, "7.25", "03.10"),
 		}},
 		{"rehearsal", rehearsal, RehearsalRoster(2), []Event{rollEvent(1, 1, 20)}},
 	}

@@ -48,7 +48,7 @@ var forged = []struct {
 	{"public sources", "more than MD5 holds", func(r *Record) { r.Plan.Places = 25; r.Plan.Sources[0].Bits = 128 }},
 	{"public sources", "weights", func(r *Record) { r.Roster[0].Weight = 2; refreeze(r) }},
 	{"public sources", "bounds upside down", func(r *Record) { r.Plan.Sources[1].Low = 41 }},
-	{"public sources", "two decimals", func(r *Record) { r.Plan.Sources[0].Form, r.Plan.Sources[0].Count = Decimal, 2 }},
+	{"public sources", "two texts", func(r *Record) { r.Plan.Sources[0].Form, r.Plan.Sources[0].Count = Text, 2 }},
 	// The events.
 	{"dice, two finalists", "a die that shows 21", func(r *Record) { r.Events[0].Dice[0] = 21 }},
 	{"dice, two finalists", "a die that shows 0", func(r *Record) { r.Events[0].Dice[0] = 0 }},

@@ -14,7 +14,8 @@ import (
 // The forms a public source's values can have.
 const (
 	Whole   = "whole"   // whole numbers, sorted before they are used
-	Decimal = "decimal" // one number with a decimal point
+	Decimal = "decimal" // numbers with a decimal point, sorted as well
+	Text    = "text"    // one name, word or code, such as a beacon's in hex
 )
 
 // Source is a public value that does not exist yet: a lottery's numbers, the
@@ -41,6 +42,7 @@ const (
 	maxSources = 20
 	maxValues  = 100
 	maxDigits  = 30
+	maxText    = 300
 )
 
 // Lottery describes count different numbers from low to high, counted with
@@ -67,11 +69,11 @@ func (s Source) Check() error {
 		return refuse(BadPlan, "Name each public source and say in one line where it is read and how it is written down.")
 	case s.At.IsZero():
 		return refuse(BadPlan, "Say when “%v” appears.", s.Name)
-	case s.Form != Whole && s.Form != Decimal:
-		return refuse(BadPlan, "“%v” gives either whole numbers or one decimal number.", s.Name)
-	case s.Count < 1 || s.Count > maxValues || s.Form == Decimal && s.Count != 1:
-		return refuse(BadPlan, "“%v” gives 1 to %v whole numbers, or one decimal number.", s.Name, maxValues)
-	case s.Low < 0 || s.High < s.Low || s.High > 1e12 || s.Form == Decimal && (s.bounded() || s.Distinct):
+	case s.Form != Whole && s.Form != Decimal && s.Form != Text:
+		return refuse(BadPlan, "“%v” gives whole numbers, numbers with a decimal point, or a text.", s.Name)
+	case s.Count < 1 || s.Count > maxValues || s.Form == Text && s.Count != 1:
+		return refuse(BadPlan, "“%v” gives 1 to %v numbers, or one text.", s.Name, maxValues)
+	case s.Low < 0 || s.High < s.Low || s.High > 1e12 || s.Form != Whole && (s.bounded() || s.Distinct):
 		return refuse(BadPlan, "The lowest and highest value of “%v” do not fit.", s.Name)
 	case s.bounded() && s.Distinct && s.High-s.Low+1 < int64(s.Count):
 		return refuse(BadPlan, "“%v” has too few values to give %v different ones.", s.Name, s.Count)
@@ -101,20 +103,20 @@ func (s Source) mostBits() int {
 	return max(0, n.BitLen()-1)
 }
 
-// written returns the values as RFC 3797, section 4.1, writes them: whole
-// numbers sorted, without leading zeros, each followed by a full stop; a
-// decimal number as whole part, point, and fraction without trailing zeros. The
-// source ends with a slash.
+// written returns the values as RFC 3797, section 4, writes them: numbers
+// sorted, without leading zeros; each whole one followed by a full stop, a
+// decimal one as whole part, point, and fraction without trailing zeros. The
+// source ends with a slash. Of a text, which the RFC does not know, the letters
+// a to z, small, and the digits are written and nothing else.
 func (s Source) written(values []string) (string, error) {
 	if len(values) != s.Count {
-		return "", refuse(BadNumber, "“%v” gives %v numbers, not %v.", s.Name, s.Count, len(values))
+		return "", refuse(BadNumber, "“%v” gives %v values, not %v.", s.Name, s.Count, len(values))
 	}
-	if s.Form == Decimal {
-		whole, fraction, _ := strings.Cut(values[0], ".")
-		if !digits(whole) || fraction != "" && !digits(fraction) {
-			return "", refuse(BadNumber, "Type the value of “%v” with digits and one point, like 1234.50.", s.Name)
-		}
-		return unpadded(whole) + "." + strings.TrimRight(fraction, "0") + "/", nil
+	switch s.Form {
+	case Text:
+		return s.writtenText(values[0])
+	case Decimal:
+		return s.writtenDecimals(values)
 	}
 	sorted := make([]string, len(values))
 	for i, v := range values {
@@ -126,12 +128,54 @@ func (s Source) written(values []string) (string, error) {
 			return "", refuse(BadNumber, "“%v” gives numbers from %v to %v, not %v.", s.Name, s.Low, s.High, v)
 		}
 	}
-	slices.SortFunc(sorted, func(a, b string) int { return cmp.Or(cmp.Compare(len(a), len(b)), cmp.Compare(a, b)) })
+	slices.SortFunc(sorted, asNumbers)
 	if s.Distinct && len(slices.Compact(slices.Clone(sorted))) != len(sorted) {
 		return "", refuse(BadNumber, "“%v” gives different numbers; one was typed twice.", s.Name)
 	}
 	return strings.Join(sorted, ".") + "./", nil
 }
+
+func (s Source) writtenText(value string) (string, error) {
+	if !plain(value, maxText) {
+		return "", refuse(BadNumber, "Type what “%v” gave in one line of at most %v letters.", s.Name, maxText)
+	}
+	kept := strings.Map(func(r rune) rune {
+		switch {
+		case 'A' <= r && r <= 'Z':
+			return r - 'A' + 'a'
+		case 'a' <= r && r <= 'z' || '0' <= r && r <= '9':
+			return r
+		}
+		return -1
+	}, value)
+	if kept == "" {
+		return "", refuse(BadNumber, "What “%v” gave needs at least one letter from a to z or one digit.", s.Name)
+	}
+	return kept + "/", nil
+}
+
+func (s Source) writtenDecimals(values []string) (string, error) {
+	type decimal struct{ whole, fraction string }
+	sorted := make([]decimal, len(values))
+	for i, v := range values {
+		whole, fraction, _ := strings.Cut(v, ".")
+		if !digits(whole) || fraction != "" && !digits(fraction) {
+			return "", refuse(BadNumber, "Type each value of “%v” with digits and one point, like 1234.50.", s.Name)
+		}
+		sorted[i] = decimal{unpadded(whole), strings.TrimRight(fraction, "0")}
+	}
+	slices.SortFunc(sorted, func(a, b decimal) int {
+		return cmp.Or(asNumbers(a.whole, b.whole), cmp.Compare(a.fraction, b.fraction))
+	})
+	var b strings.Builder
+	for _, d := range sorted {
+		b.WriteString(d.whole + "." + d.fraction)
+	}
+	return b.String() + "/", nil
+}
+
+// asNumbers compares two whole numbers without leading zeros.
+func asNumbers(a, b string) int { return cmp.Or(cmp.Compare(len(a), len(b)), cmp.Compare(a, b)) }
 
 func (s Source) within(v string) bool {
 	n, ok := new(big.Int).SetString(v, 10)

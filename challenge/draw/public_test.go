@@ -77,6 +77,7 @@ func TestBitsNeededIsExact(t *testing.T) {
 func TestSourceWritten(t *testing.T) {
 	whole := Source{Name: "n", Form: Whole, Count: 3}
 	decimal := Source{Name: "d", Form: Decimal, Count: 1}
+	text := Source{Name: "t", Form: Text, Count: 1}
 	for _, c := range []struct {
 		source Source
 		typed  []string
@@ -87,6 +88,9 @@ func TestSourceWritten(t *testing.T) {
 		{decimal, []string{"1234.50"}, "1234.5/"},
 		{decimal, []string{"0012.00"}, "12./"},
 		{decimal, []string{"12"}, "12./"},
+		{Source{Name: "d", Form: Decimal, Count: 3}, []string{"7.25", "3.0", "11"}, "3.7.2511./"},
+		{text, []string{"Beacon 7F-3a"}, "beacon7f3a/"},
+		{text, []string{"Österreich gegen Malta 2:1"}, "sterreichgegenmalta21/"},
 	} {
 		got, err := c.source.written(c.typed)
 		require.NoError(t, err)
@@ -96,6 +100,10 @@ func TestSourceWritten(t *testing.T) {
 	for _, typed := range [][]string{{"1", "2"}, {"1", "2", "50"}, {"0", "1", "2"}, {"1", "1", "2"}, {"1", "2", "x"}, {"1", "2", "-3"}, {"1", "2", ""}, {"1", "2", " 3"}, {"1", "01", "2"}} {
 		_, err := lottery.written(typed)
 		require.ErrorIs(t, err, Refusal{Code: BadNumber}, fmt.Sprint(typed))
+	}
+	for _, typed := range []string{"", "ÄÖ", "two\nlines", strings.Repeat("a", 301)} {
+		_, err := text.written([]string{typed})
+		require.ErrorIs(t, err, Refusal{Code: BadNumber}, typed)
 	}
 	for _, typed := range []string{"", ".5", "1,5", "1.2.3", "-1"} {
 		_, err := decimal.written([]string{typed})

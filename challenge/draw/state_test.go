@@ -154,7 +154,7 @@ func TestPlansRefused(t *testing.T) {
 		"nameless source":   publicPlan(1, Source{At: moment(80), How: "h", Form: Whole, Count: 1, Bits: 4}),
 		"timeless source":   publicPlan(1, Source{Name: "s", How: "h", Form: Whole, Count: 1, Bits: 4}),
 		"formless source":   publicPlan(1, Source{Name: "s", At: moment(80), How: "h", Count: 1, Bits: 4}),
-		"two decimals":      publicPlan(1, Source{Name: "s", At: moment(80), How: "h", Form: Decimal, Count: 2, Bits: 4}),
+		"two texts":         publicPlan(1, Source{Name: "s", At: moment(80), How: "h", Form: Text, Count: 2, Bits: 4}),
 		"upside down":       publicPlan(1, Source{Name: "s", At: moment(80), How: "h", Form: Whole, Count: 1, Low: 9, High: 1, Bits: 1}),
 		"too few balls":     publicPlan(1, Source{Name: "s", At: moment(80), How: "h", Form: Whole, Count: 3, Low: 1, High: 2, Distinct: true, Bits: 1}),
 	} {

@@ -60,7 +60,7 @@
 	const pin = members({ leaf: whole(0), salt, proof: array(hash) });
 	const dice = members({ faces: array(whole(2, 1000), 1), reading_: line });
 	const source = members({
-		name: line, how: line, at: moment, form: oneOf("whole", "decimal"), count: whole(1, 100),
+		name: line, how: line, at: moment, form: oneOf("whole", "decimal", "text"), count: whole(1, 100),
 		low_: whole(1, 1e12), high_: whole(1, 1e12), distinct_: just(true), bits: whole(1, 128),
 	});
 	const plan = members({
@@ -163,7 +163,8 @@
 	function checkSource(s) {
 		const low = s.low || 0, high = s.high || 0;
 		need(low <= high, "a source's bounds are upside down");
-		if (s.form === "decimal") need(s.count === 1 && !bounded(s) && !s.distinct, "a decimal source is one number without bounds");
+		if (s.form !== "whole") need(!bounded(s) && !s.distinct, "only whole numbers have bounds");
+		if (s.form === "text") need(s.count === 1, "a source gives one text");
 		if (!bounded(s)) return;
 		const m = high - low + 1;
 		const ways = s.distinct ? falling(m, s.count) : BigInt(m) ** BigInt(s.count);
@@ -214,10 +215,20 @@
 	function written(s, values) {
 		need(values.length === s.count, "a source gives another count of values");
 		const strip = (digits) => digits.replace(/^0+(?=.)/, "");
+		if (s.form === "text") {
+			need(utf8(values[0]).length <= 300 && !/[\u0000-\u001f\u007f-\u009f]/.test(values[0]), "not a text in one line");
+			const kept = values[0].replace(/[A-Z]/g, (c) => c.toLowerCase()).replace(/[^a-z0-9]/g, "");
+			need(kept, "a text without a letter or digit");
+			return kept + "/";
+		}
 		if (s.form === "decimal") {
-			const found = /^([0-9]{1,30})(?:\.([0-9]{0,30}))?$/.exec(values[0]);
-			need(found, "not a decimal value: " + values[0]);
-			return strip(found[1]) + "." + (found[2] || "").replace(/0+$/, "") + "/";
+			const parts = values.map((v) => {
+				const found = /^([0-9]{1,30})(?:\.([0-9]{0,30}))?$/.exec(v);
+				need(found, "not a decimal value: " + v);
+				return [BigInt(found[1]), (found[2] || "").replace(/0+$/, "")];
+			});
+			parts.sort((a, b) => (a[0] < b[0] ? -1 : a[0] > b[0] ? 1 : a[1] < b[1] ? -1 : a[1] > b[1] ? 1 : 0));
+			return parts.map(([whole, fraction]) => whole + "." + fraction).join("") + "/";
 		}
 		const numbers = values.map((v) => {
 			need(/^[0-9]{1,30}$/.test(v), "not a whole value: " + v);

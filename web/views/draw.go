@@ -243,8 +243,10 @@ func valuesText(values []string) string { return strings.Join(values, ", ") }
 // sourceAsks names what a source gives.
 func sourceAsks(ctx context.Context, s draw.Source) string {
 	switch {
+	case s.Form == draw.Text:
+		return t(ctx, "A name, a word or a code: only its letters a to z and its digits count")
 	case s.Form == draw.Decimal:
-		return t(ctx, "The number, with a point before its decimals")
+		return n(ctx, s.Count, "The number, with a point before its decimals", "%v numbers, each with a point before its decimals")
 	case s.High > 0:
 		return t(ctx, "%v numbers from %v to %v", s.Count, s.Low, s.High)
 	}

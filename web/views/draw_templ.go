@@ -2980,7 +2980,7 @@ func valueList(p DrawDesk) templ.Component {
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
-				templ_7745c5c3_Err = input(p.sourceMessages(i+1), "values", sourceAsks(ctx, s), t(ctx, "As it was published. What is recorded cannot be changed, so look twice."), "text", p.typedValues(i+1), templ.Attributes{"id": "values-" + itoa(i+1), "inputmode": "decimal", "autocomplete": "off", "required": true, "maxlength": "400"}).Render(ctx, templ_7745c5c3_Buffer)
+				templ_7745c5c3_Err = input(p.sourceMessages(i+1), "values", sourceAsks(ctx, s), t(ctx, "As it was published. What is recorded cannot be changed, so look twice."), "text", p.typedValues(i+1), templ.Attributes{"id": "values-" + itoa(i+1), "inputmode": valueMode(s), "autocomplete": "off", "required": true, "maxlength": "400"}).Render(ctx, templ_7745c5c3_Buffer)
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}

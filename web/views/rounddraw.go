@@ -44,3 +44,11 @@ func zeroless(n int64) string {
 	}
 	return strconv.FormatInt(n, 10)
 }
+
+// valueMode is the keyboard for typing the values of a source.
+func valueMode(s draw.Source) string {
+	if s.Form == draw.Text {
+		return "text"
+	}
+	return "decimal"
+}

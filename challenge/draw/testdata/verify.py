@@ -117,7 +117,7 @@ PROOF = array(HASH)
 PIN = members(leaf=whole(0), salt=SALT, proof=PROOF)
 DICE = members(faces=array(whole(2, 1000), 1), reading_=line)
 SOURCE = members(
-    name=line, how=line, at=moment, form=either("whole", "decimal"), count=whole(1, 100),
+    name=line, how=line, at=moment, form=either("whole", "decimal", "text"), count=whole(1, 100),
     low_=whole(1, 10**12), high_=whole(1, 10**12), distinct_=just(True), bits=whole(1, 128))
 PLAN = members(
     draw=line, challenge=line, rehearsal_=just(True), method=either("dice", "seeds", "public"),
@@ -231,8 +231,10 @@ def check_source(source):
     low, high = bounds(source)
     bounded = (low, high) != (0, 0)
     need(low <= high, "a source's bounds are upside down")
-    if source["form"] == "decimal":
-        need(source["count"] == 1 and not bounded and "distinct" not in source, "a decimal source is one number without bounds")
+    if source["form"] != "whole":
+        need(not bounded and "distinct" not in source, "only whole numbers have bounds")
+    if source["form"] == "text":
+        need(source["count"] == 1, "a source gives one text")
     if bounded:
         m, k = high - low + 1, source["count"]
         ways = math.comb(m, k) if "distinct" in source else Fraction(m**k, math.factorial(k))
@@ -280,10 +282,18 @@ def check_plan(plan, entries):
 
 def written(source, values):
     need(len(values) == source["count"], "a source gives another count of values")
+    if source["form"] == "text":
+        need(len(values[0].encode()) <= 300 and not any(unicodedata.category(c) == "Cc" for c in values[0]), "not a text in one line")
+        kept = re.sub("[^a-z0-9]", "", re.sub("[A-Z]", lambda m: m[0].lower(), values[0]))
+        need(kept, "a text without a letter or digit")
+        return kept + "/"
     if source["form"] == "decimal":
-        found = re.fullmatch(r"([0-9]{1,30})(?:\.([0-9]{0,30}))?", values[0])
-        need(found, f"not a decimal value: {values[0]!r}")
-        return (found[1].lstrip("0") or "0") + "." + (found[2] or "").rstrip("0") + "/"
+        found = []
+        for v in values:
+            m = re.fullmatch(r"([0-9]{1,30})(?:\.([0-9]{0,30}))?", v)
+            need(m, f"not a decimal value: {v!r}")
+            found.append((int(m[1]), (m[2] or "").rstrip("0")))
+        return "".join(f"{whole}.{fraction}" for whole, fraction in sorted(found)) + "/"
     numbers = []
     for v in values:
         need(re.fullmatch(r"[0-9]{1,30}", v), f"not a whole value: {v!r}")
