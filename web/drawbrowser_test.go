@@ -61,7 +61,12 @@ func TestBrowserSealsWithoutTellingTheServer(t *testing.T) {
 
 // openTab starts a browser with one tab; do runs a script in its page.
 func openTab(t *testing.T, browser string) (tab context.Context, do func(js string) string) {
-	tabs, stop := chromedp.NewExecAllocator(t.Context(), append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(browser), chromedp.NoSandbox)...)
+	return openTabWith(t, browser)
+}
+
+func openTabWith(t *testing.T, browser string, more ...chromedp.ExecAllocatorOption) (tab context.Context, do func(js string) string) {
+	options := append(chromedp.DefaultExecAllocatorOptions[:len(chromedp.DefaultExecAllocatorOptions):len(chromedp.DefaultExecAllocatorOptions)], chromedp.ExecPath(browser), chromedp.NoSandbox)
+	tabs, stop := chromedp.NewExecAllocator(t.Context(), append(options, more...)...)
 	t.Cleanup(stop)
 	tab, closeTab := chromedp.NewContext(tabs)
 	t.Cleanup(closeTab)
