@@ -8,6 +8,7 @@ import (
 	"io"
 	"net/url"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	_ "modernc.org/sqlite" // the database driver
@@ -24,6 +25,7 @@ type DB struct {
 	lists  lists
 	kinds  kindCounts
 
+	version atomic.Uint64 // of what is stored; raised by each commit, before anyone is told of it
 	queue   chan *unit
 	stopped chan struct{}
 	drained sync.WaitGroup
@@ -83,6 +85,20 @@ func (db *DB) Close() error {
 func (db *DB) Ping(ctx context.Context) error {
 	var one int
 	return db.reads.QueryRowContext(ctx, `SELECT 1`).Scan(&one)
+}
+
+// Version is raised by each commit of this process, before its acknowledgement:
+// what was read since a version holds while it is the same.
+func (db *DB) Version() uint64 { return db.version.Load() }
+
+// NextMoment is the first moment after now at which something opens, closes or
+// is released; zero where none is set.
+func (db *DB) NextMoment(ctx context.Context, now time.Time) (time.Time, error) {
+	var next int64
+	err := db.reads.QueryRowContext(ctx, `SELECT COALESCE(min(at), 0) FROM (
+		SELECT min(opens_at) AS at FROM challenge WHERE opens_at > ?1 UNION ALL SELECT min(closes_at) FROM challenge WHERE closes_at > ?1
+		UNION ALL SELECT min(release_at) FROM challenge WHERE release_at > ?1 UNION ALL SELECT min(release_at) FROM round WHERE release_at > ?1)`, millis(now)).Scan(&next)
+	return moment(next), err
 }
 
 // Now is the moment the store decides by.

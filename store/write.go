@@ -85,6 +85,7 @@ func (db *DB) commitShared(first *unit) {
 	if err != nil {
 		err = errors.Join(fmt.Errorf("commit: %w", err), ignoreDone(tx.Rollback()))
 	}
+	db.version.Add(1)
 	for _, u := range kept {
 		u.done <- err
 	}

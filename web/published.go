@@ -44,6 +44,7 @@ func serve(w http.ResponseWriter, r *http.Request, kind, tag string, changed tim
 	if h.Get("Cache-Control") == "" {
 		h.Set("Cache-Control", "no-cache")
 	}
+	keep(w, r, tag, b)
 	http.ServeContent(w, r, "", changed, bytes.NewReader(b))
 }
 

@@ -42,6 +42,7 @@ type Server struct {
 	photos    *photo.Cleaner
 	limits    limits
 	cards     cards
+	pages     keptPages
 	hashing   chan struct{}
 	importing chan struct{} // holds one file that is brought in
 	mark      string        // of this process, by which it recognises its own public address
