@@ -59,7 +59,7 @@ func TestKeptPageIsTheRenderedOne(t *testing.T) {
 		require.Empty(t, none)
 	}
 
-	host.get("/host/c/"+slug+"/settings").ok().form("title").set("title", "Stuffed vine leaves").send().ok()
+	host.get("/host/c/"+slug+"/settings").ok().form("title").set("title", "Stuffed vine leaves").set("reason", "The old one was too narrow.").send().ok()
 	_, changed := l.plain(path)
 	require.Contains(t, changed, "Stuffed vine leaves", "the next write is seen at once")
 	require.NotContains(t, body, "Stuffed vine leaves")
