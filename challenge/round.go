@@ -3,7 +3,6 @@ package challenge
 import (
 	"encoding/json"
 	"fmt"
-	"slices"
 	"time"
 
 	"fairladle/challenge/ballot"
@@ -169,9 +168,7 @@ func (r Round) Check() error {
 			bad.Add("portions", "Say for how many tasters you cook: a number from 1 to 500.")
 		}
 	case Tasting:
-		if !slices.Contains([]tasting.Below{tasting.StandIns, tasting.Postpone, tasting.ToAudience, tasting.NotesOnly}, r.Params.Rule.Below) {
-			bad.Add("below", "Say what happens when fewer judges hand in.")
-		}
+		checkRule(*r.Params.Rule, &bad)
 	case Vote:
 		r.Params.checkVote(&bad)
 	}

@@ -68,18 +68,6 @@ func (s Settings) checkTimes(bad *Refusals) {
 	}
 }
 
-func checkCriteria(cs []tasting.Criterion, bad *Refusals) {
-	if len(cs) == 0 {
-		bad.Add("criteria", "Name at least one thing the judges score, such as taste.")
-	}
-	for _, c := range cs {
-		if strings.TrimSpace(c.Name) == "" || c.Weight < 1 || c.Weight > 100 {
-			bad.Add("criteria", "Each criterion needs a name and a whole-number weight from 1 to 100.")
-			return
-		}
-	}
-}
-
 // DefaultCriteria are the criteria a new challenge starts with.
 func DefaultCriteria() []tasting.Criterion {
 	scale := tasting.Halves()

@@ -68,6 +68,9 @@ func (db *DB) EditRound(ctx context.Context, a challenge.Actor, id int64, edited
 		if err := c.CheckSources(edited); err != nil {
 			return err
 		}
+		if err := c.CheckRule(edited); err != nil {
+			return err
+		}
 		_, err = tx.ExecContext(ctx, `UPDATE round SET title = ?, params = ?, release_at = ? WHERE id = ?`,
 			edited.Title, string(edited.Params.JSON()), millis(edited.ReleaseAt), r.ID)
 		return err

@@ -16,8 +16,11 @@ import (
 
 // openTasting gives every plate its blind code and locks the house dishes.
 func openTasting(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Round, in []int64) error {
+	if err := c.CheckRule(r); err != nil {
+		return err
+	}
 	if err := r.Params.Rule.Check(c.Criteria); err != nil {
-		return challenge.Refuse(challenge.Invalid, "rule", "%v", err.Error())
+		return err
 	}
 	if len(c.Of(challenge.Cook)) == 0 {
 		if err := openCook(ctx, tx, c, r, in); err != nil {

@@ -98,18 +98,28 @@ func readRound(r *http.Request, c challenge.Challenge, round challenge.Round) ch
 	case challenge.Cook:
 		p.Portions = number(r, "portions")
 	case challenge.Tasting:
-		rule := *p.Rule
-		rule.Kind, rule.SmallestPanel = tasting.Kind(field(r, "rule")), number(r, "smallest_panel")
-		rule.Below = tasting.Below(field(r, "below"))
-		if rule.Kind == tasting.TrimmedMean {
-			rule.Trim = 20
-		}
+		rule := readRule(r)
 		p.Rule, p.HostScores = &rule, ticked(r, "host_scores")
 	case challenge.Vote:
 		p.VoteHours, p.VoteMethod, p.ByLink = number(r, "vote_hours"), ballot.Method(field(r, "vote_method")), ticked(r, "by_link")
 		p.Final = readFinalRule(r)
 	}
 	return round
+}
+
+// readRule decodes a tally rule. Rungs that name nothing are left out.
+func readRule(r *http.Request) tasting.Rule {
+	rule := tasting.Rule{Kind: tasting.Kind(field(r, "rule")), Missing: tasting.Missing(field(r, "missing")),
+		SmallestPanel: number(r, "smallest_panel"), Below: tasting.Below(field(r, "below"))}
+	if rule.Kind == tasting.TrimmedMean {
+		rule.Trim = number(r, "trim")
+	}
+	for i := range views.LadderRungs {
+		if b := field(r, "tie-"+strconv.Itoa(i)); b != "" {
+			rule.TieBreaks = append(rule.TieBreaks, tasting.TieBreak(b))
+		}
+	}
+	return rule
 }
 
 // readFinalRule decodes who decides the final result.

@@ -116,9 +116,32 @@ func readSettings(r *http.Request) challenge.Settings {
 			key = freshKey(s.Criteria, name)
 		}
 		s.Criteria = append(s.Criteria, tasting.Criterion{Key: key, Name: name, Weight: number(r, "criterion-weight-"+n),
-			Scale: tasting.Halves(), LowWord: field(r, "criterion-low-"+n), HighWord: field(r, "criterion-high-"+n), NeedsTasting: ticked(r, "criterion-tasted-"+n)})
+			Scale: readScale(r, n), LowWord: field(r, "criterion-low-"+n), HighWord: field(r, "criterion-high-"+n), NeedsTasting: ticked(r, "criterion-tasted-"+n)})
 	}
 	return s
+}
+
+// readScale decodes the scale of one criterion; one that cannot be read has no
+// steps and is refused.
+func readScale(r *http.Request, n string) tasting.Scale {
+	switch kind := field(r, "criterion-scale-"+n); kind {
+	case "", tasting.ScaleHalves:
+		return tasting.Halves()
+	case tasting.ScaleHedonic:
+		return tasting.Hedonic9()
+	case tasting.ScaleOwn:
+		own := tasting.Scale{Kind: kind}
+		for name, at := range map[string]*tasting.Points{"min": &own.Min, "max": &own.Max, "step": &own.Step} {
+			p, err := tasting.ParsePoints(field(r, "criterion-"+name+"-"+n))
+			if err != nil {
+				return tasting.Scale{Kind: kind}
+			}
+			*at = p
+		}
+		return own
+	default:
+		return tasting.Scale{Kind: kind}
+	}
 }
 
 // freshKey makes a criterion's key from its name, unlike those before it.

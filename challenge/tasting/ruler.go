@@ -40,6 +40,13 @@ func newRuler(criteria []Criterion) (ruler, error) {
 	return r, nil
 }
 
+// Comparable returns an error where scales are so different that scores on them
+// cannot be weighed against each other exactly.
+func Comparable(criteria []Criterion) error {
+	_, err := newRuler(criteria)
+	return err
+}
+
 // Unit says what a score of the tally is measured in.
 func (r ruler) name() Unit {
 	if r.shared {

@@ -1,10 +1,13 @@
 package tasting
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"strconv"
 	"strings"
+
+	"fairladle/challenge/wording"
 )
 
 // Points is a score in hundredths of a point: 750 is 7.5. In JSON it is the
@@ -84,9 +87,9 @@ func Own(lowest, highest, step Points) Scale { return Scale{ScaleOwn, lowest, hi
 // HedonicWords are the words of the nine points, from 1 to 9 (from memory).
 func HedonicWords() []string {
 	return []string{
-		"dislike extremely", "dislike very much", "dislike moderately", "dislike slightly",
-		"neither like nor dislike",
-		"like slightly", "like moderately", "like very much", "like extremely",
+		wording.Key("dislike extremely"), wording.Key("dislike very much"), wording.Key("dislike moderately"), wording.Key("dislike slightly"),
+		wording.Key("neither like nor dislike"),
+		wording.Key("like slightly"), wording.Key("like moderately"), wording.Key("like very much"), wording.Key("like extremely"),
 	}
 }
 
@@ -136,6 +139,17 @@ type Criterion struct {
 	HighWord string `json:"highWord,omitempty"`
 	// NeedsTasting: somebody who only saw pictures cannot score it.
 	NeedsTasting bool `json:"needsTasting,omitempty"`
+}
+
+// Ends are the words at the two ends of the scale: the host's, or those of the
+// hedonic scale.
+func (c Criterion) Ends() (low, high string) {
+	low, high = c.LowWord, c.HighWord
+	if c.Scale.Kind == ScaleHedonic {
+		words := HedonicWords()
+		low, high = cmp.Or(low, words[0]), cmp.Or(high, words[len(words)-1])
+	}
+	return low, high
 }
 
 // FromPictures is the criteria that somebody who only saw pictures can score,

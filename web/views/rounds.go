@@ -44,7 +44,7 @@ func kindName(k challenge.Kind) string {
 func ruleName(ctx context.Context, k tasting.Kind) string {
 	return t(ctx, map[tasting.Kind]string{
 		tasting.WeightedMean: "Mean of the judges' weighted scores",
-		tasting.TrimmedMean:  "The same, without the highest and lowest fifth",
+		tasting.TrimmedMean:  "The same, without the highest and lowest of them",
 		tasting.Standardised: "Each judge's scores brought to one scale first, then the mean",
 		tasting.Borda:        "Each judge's order: how many other plates a plate beats",
 		tasting.Additive:     "Plates and judges told apart, for panels where not everyone tastes everything",
