@@ -65,6 +65,7 @@ type Params struct {
 	Portions   int           `json:"portions,omitempty"`    // cook: how many tasters
 	Rule       *tasting.Rule `json:"rule,omitempty"`        // tasting
 	HostScores bool          `json:"host_scores,omitempty"` // tasting: the host's sheet counts
+	PerJudge   int           `json:"per_judge,omitempty"`   // tasting: plates that each judge is served; 0: all
 	VoteHours  int           `json:"vote_hours,omitempty"`  // vote: how long it stays open
 
 	VoteMethod ballot.Method     `json:"vote_method,omitempty"` // vote: see Voting
@@ -169,6 +170,9 @@ func (r Round) Check() error {
 		}
 	case Tasting:
 		checkRule(*r.Params.Rule, &bad)
+		if r.Params.PerJudge < 0 || r.Params.PerJudge > 100 {
+			bad.Add("per_judge", "Say how many plates each judge tastes: a number up to 100, or 0 for all.")
+		}
 	case Vote:
 		r.Params.checkVote(&bad)
 	}

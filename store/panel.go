@@ -34,7 +34,7 @@ func (db *DB) Conflicts(ctx context.Context, a challenge.Actor, challengeID int6
 
 func keptApart(ctx context.Context, q querier, challengeID int64) (map[Conflicted]bool, error) {
 	scan := func(r *sql.Rows) (c Conflicted, err error) { return c, r.Scan(&c.Judge, &c.Dish) }
-	all, err := rows(ctx, q, scan, `SELECT judge_id, conflict.dish_id FROM conflict JOIN participant ON participant.id = judge_id WHERE challenge_id = ?`, challengeID)
+	all, err := rows(ctx, q, scan, `SELECT judge_id, conflict.dish_id FROM conflict JOIN participant ON participant.id = judge_id WHERE challenge_id = ? AND lifted_at = 0`, challengeID)
 	apart := map[Conflicted]bool{}
 	for _, c := range all {
 		apart[c] = true

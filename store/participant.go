@@ -18,6 +18,8 @@ type Participant struct {
 	// Pictures: a judge who sees pictures only, and scores what needs no
 	// tasting.
 	Pictures bool
+	// Home: a judge who cooks at home, and for how many; 0 sits at the table.
+	Home int
 }
 
 // Invite makes a participant and the token of a private link. Email may be
@@ -80,9 +82,9 @@ func (db *DB) Participants(ctx context.Context, a challenge.Actor, challengeID i
 
 func participants(ctx context.Context, q querier, challengeID int64) ([]Participant, error) {
 	scan := func(r *sql.Rows) (p Participant, err error) {
-		return p, r.Scan(&p.ID, &p.Role, &p.Name, &p.Removed, &p.Credit, &p.Pictures)
+		return p, r.Scan(&p.ID, &p.Role, &p.Name, &p.Removed, &p.Credit, &p.Pictures, &p.Home)
 	}
-	return rows(ctx, q, scan, `SELECT participant.id, participant.role, person.name, participant.removed_at > 0, credit, pictures
+	return rows(ctx, q, scan, `SELECT participant.id, participant.role, person.name, participant.removed_at > 0, credit, pictures, home
 		FROM participant JOIN person ON person.id = participant.person_id WHERE challenge_id = ? ORDER BY participant.role, participant.id`, challengeID)
 }
 
@@ -136,8 +138,8 @@ func (db *DB) Participant(ctx context.Context, challengeID, id int64) (Participa
 
 func participantByID(ctx context.Context, q querier, challengeID, id int64) (Participant, error) {
 	var p Participant
-	err := q.QueryRowContext(ctx, `SELECT participant.id, participant.role, person.name, participant.removed_at > 0, credit, pictures
+	err := q.QueryRowContext(ctx, `SELECT participant.id, participant.role, person.name, participant.removed_at > 0, credit, pictures, home
 		FROM participant JOIN person ON person.id = participant.person_id WHERE participant.challenge_id = ? AND participant.id = ?`,
-		challengeID, id).Scan(&p.ID, &p.Role, &p.Name, &p.Removed, &p.Credit, &p.Pictures)
+		challengeID, id).Scan(&p.ID, &p.Role, &p.Name, &p.Removed, &p.Credit, &p.Pictures, &p.Home)
 	return p, missing(err, "There is no such participant.")
 }

@@ -8,7 +8,6 @@ import (
 	"strings"
 
 	"fairladle/challenge"
-	"fairladle/challenge/tasting"
 )
 
 // TastingPlates lists the plates of a tasting with their codes, without those
@@ -39,18 +38,6 @@ type plateCode struct {
 }
 
 func scanCode(r *sql.Rows) (c plateCode, err error) { return c, r.Scan(&c.plate, &c.code) }
-
-// ServingOrder is the order in which a judge tastes the plates of a round, by
-// code: judges go through the orders of a balanced design in turn.
-func ServingOrder(ps []Plate, judgeIndex int) []Plate {
-	orders := tasting.WilliamsOrders(len(ps))
-	order := orders[judgeIndex%len(orders)]
-	served := make([]Plate, len(ps))
-	for i, k := range order {
-		served[i] = ps[k]
-	}
-	return served
-}
 
 // Judges lists the judges invited to a challenge.
 func (db *DB) Judges(ctx context.Context, challengeID int64) ([]Participant, error) {
@@ -107,24 +94,6 @@ func servedPlates(ctx context.Context, q querier, round int64) (ps []Plate, out 
 	return ps, out, err
 }
 
-// seats are the participants who may score, in the order in which they go
-// through the serving orders; the host (0) comes first. Who was removed keeps
-// the seat, so that nobody's order changes in the middle.
-func seats(ctx context.Context, q querier, challengeID int64) ([]int64, error) {
-	ids, err := rows(ctx, q, scanID, `SELECT id FROM participant WHERE challenge_id = ? AND role = 'judge' ORDER BY id`, challengeID)
-	return append([]int64{0}, ids...), err
-}
-
-// orderFor is the serving order of one judge, without the plates taken out and
-// the dishes the judge is kept from.
-func orderFor(ps []Plate, out map[int64]bool, apart map[Conflicted]bool, seats []int64, judge int64) []Plate {
-	if len(ps) == 0 {
-		return nil
-	}
-	order := ServingOrder(ps, max(0, slices.Index(seats, judge)))
-	return slices.DeleteFunc(order, func(p Plate) bool { return out[p.ID] || apart[Conflicted{judge, p.Dish.ID}] })
-}
-
 // A ServedPlate is a plate as a judge meets it. It has no field for a dish, a
 // number or a cook, and none may be added.
 type ServedPlate struct {
@@ -141,23 +110,16 @@ func (db *DB) Served(ctx context.Context, a challenge.Actor, challengeID, round 
 		return nil, err
 	}
 	err = db.read(ctx, func(q querier) error {
-		if _, _, err := challengeAndRound(ctx, q, challengeID, round); err != nil {
-			return err
-		}
-		ps, out, err := servedPlates(ctx, q, round)
+		_, r, err := challengeAndRound(ctx, q, challengeID, round)
 		if err != nil {
 			return err
 		}
-		at, err := seats(ctx, q, challengeID)
-		if err != nil {
-			return err
-		}
-		apart, err := keptApart(ctx, q, challengeID)
+		at, err := seatingOf(ctx, q, r)
 		if err != nil {
 			return err
 		}
 		own, err := ownSheets(ctx, q, round, readerID(a))
-		for _, p := range orderFor(ps, out, apart, at, readerID(a)) {
+		for _, p := range at.order(readerID(a)) {
 			sheet, begun := own[p.ID]
 			served = append(served, ServedPlate{Code: p.Code, Begun: begun, Sealed: !sheet.SealedAt.IsZero()})
 		}
@@ -173,8 +135,11 @@ type Seat struct {
 	Name    string
 	Role    challenge.Role
 	Removed bool
-	Sealed  int
-	Codes   []int
+	// Pictures and Home: nobody serves them.
+	Pictures bool
+	Home     bool
+	Sealed   int
+	Codes    []int
 }
 
 // A TablePlate is a plate as whoever serves it knows it.
@@ -190,6 +155,9 @@ type Table struct {
 	Seats   []Seat
 	Judges  int // with at least one sealed sheet for a plate that counts
 	TieOpen bool
+	// Position and Follows are the fewest and most times that a plate stands in
+	// a position, and directly follows another; zero where no plan is kept.
+	Position, Follows [2]int
 }
 
 // Table shows how far a tasting is.
@@ -202,19 +170,22 @@ func (db *DB) Table(ctx context.Context, a challenge.Actor, challengeID, round i
 		if err != nil {
 			return err
 		}
-		ps, out, err := servedPlates(ctx, q, round)
+		at, err := seatingOf(ctx, q, r)
 		if err != nil {
 			return err
 		}
-		for _, p := range ps {
-			t.Plates = append(t.Plates, TablePlate{Plate: p, TakenOut: out[p.ID]})
+		for _, p := range at.plates {
+			t.Plates = append(t.Plates, TablePlate{Plate: p, TakenOut: at.out[p.ID]})
 		}
 		sealed, err := t.countSealed(ctx, q, round)
 		if err != nil {
 			return err
 		}
-		if t.Seats, err = tableSeats(ctx, q, r, ps, out, sealed); err != nil {
+		if t.Seats, err = tableSeats(ctx, q, r, at, sealed); err != nil {
 			return err
+		}
+		if at.plan != nil {
+			t.Position, t.Follows = at.plan.Position, at.plan.Follows
 		}
 		t.TieOpen, err = tieOpen(ctx, q, round)
 		return err
@@ -244,28 +215,20 @@ func (t *Table) countSealed(ctx context.Context, q querier, round int64) (byJudg
 
 // tableSeats lists who tastes: every judge who is invited or has handed in,
 // co-hosts who have, and the host where the rules let the host score.
-func tableSeats(ctx context.Context, q querier, r challenge.Round, ps []Plate, out map[int64]bool, sealed map[int64]int) ([]Seat, error) {
+func tableSeats(ctx context.Context, q querier, r challenge.Round, table seating, sealed map[int64]int) ([]Seat, error) {
 	people, err := participants(ctx, q, r.Challenge)
-	if err != nil {
-		return nil, err
-	}
-	at, err := seats(ctx, q, r.Challenge)
-	if err != nil {
-		return nil, err
-	}
-	apart, err := keptApart(ctx, q, r.Challenge)
 	if err != nil {
 		return nil, err
 	}
 	people = append(people, Participant{ID: 0, Role: challenge.Host, Removed: !r.Params.HostScores})
 	var ss []Seat
-	for _, id := range at {
+	for _, id := range table.joined {
 		p := people[slices.IndexFunc(people, func(p Participant) bool { return p.ID == id })]
 		if sealed[id] == 0 && (p.Removed || p.Role == challenge.Cohost) {
 			continue
 		}
-		s := Seat{Judge: id, Name: p.Name, Role: p.Role, Removed: p.Removed, Sealed: sealed[id]}
-		for _, x := range orderFor(ps, out, apart, at, id) {
+		s := Seat{Judge: id, Name: p.Name, Role: p.Role, Removed: p.Removed, Pictures: p.Pictures, Home: p.Home > 0, Sealed: sealed[id]}
+		for _, x := range table.order(id) {
 			s.Codes = append(s.Codes, x.Code)
 		}
 		ss = append(ss, s)

@@ -81,14 +81,16 @@ func mayScore(ctx context.Context, q querier, a challenge.Actor, r challenge.Rou
 	if settling, err := tieOpen(ctx, q, r.ID); err != nil || settling {
 		return errors.Join(err, challenge.Refuse(challenge.Shut, "", "The tasting is over: a tie is being settled by a draw."))
 	}
-	var served bool
-	err := q.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM tasting_plate t JOIN plate ON plate.id = t.plate_id
-		WHERE round_id = ?1 AND plate_id = ?2 AND withdrawn = 0
-		AND NOT EXISTS (SELECT 1 FROM conflict WHERE judge_id = ?3 AND conflict.dish_id = plate.dish_id))`, r.ID, plate, readerID(a)).Scan(&served)
-	if err == nil && !served {
-		err = challenge.NotFound(noPlate)
+	at, err := seatingOf(ctx, q, r)
+	switch known := slices.ContainsFunc(at.plates, func(p Plate) bool { return p.ID == plate && !at.out[p.ID] }); {
+	case err != nil:
+		return err
+	case !known:
+		return challenge.NotFound(noPlate)
+	case !at.serves(readerID(a), plate):
+		return errNotServed
 	}
-	return err
+	return nil
 }
 
 // checkAnswers refuses what is off the scale; a sealed sheet must be complete.
@@ -200,6 +202,13 @@ func (db *DB) OwnSheet(ctx context.Context, a challenge.Actor, challengeID, roun
 		if s, err = sheetOf(ctx, q, round, plate, readerID(a)); err != nil {
 			return err
 		}
+		at, err := seatingOf(ctx, q, r)
+		if err != nil {
+			return err
+		}
+		if s.Revision == 0 && !out && !at.serves(readerID(a), plate) {
+			return errNotServed
+		}
 		s.TakenOut = out
 		all, err := amendments(ctx, q, round)
 		s.Amended = all[[2]int64{plate, readerID(a)}]
@@ -207,6 +216,8 @@ func (db *DB) OwnSheet(ctx context.Context, a challenge.Actor, challengeID, roun
 	})
 	return s, err
 }
+
+var errNotServed = challenge.NotFound("This plate is not among those you are served.")
 
 const noPlate = "This plate is not part of the tasting, or was taken out of it."
 

@@ -44,6 +44,9 @@ func openTasting(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge
 			return err
 		}
 	}
+	if err := openServing(ctx, tx, r, ps); err != nil {
+		return err
+	}
 	return fixHouseDishes(ctx, tx, c, r)
 }
 

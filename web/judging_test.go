@@ -2,11 +2,15 @@ package web_test
 
 import (
 	"net/http"
+	"net/url"
+	"slices"
 	"testing"
 
 	"github.com/stretchr/testify/require"
 
+	"fairladle/challenge"
 	"fairladle/challenge/tasting"
+	"fairladle/store"
 )
 
 // The host gives one criterion the nine-point scale and one a scale of one's
@@ -54,4 +58,33 @@ func TestHostsOwnScalesAndRule(t *testing.T) {
 	// (4 x 6/8 + 2 x 3/4) / 6 = 75 % against (4 x 5/8 + 2 x 1/2) / 6 = 58.3 %.
 	x.host.get(x.desk()).ok().button("Close the tasting").send().ok().says("75.0 %", "58.3 %", "per cent of the scale")
 	x.host.get(settings).ok().says("what judges score is locked")
+}
+
+// Where judges taste some of the plates only, a sheet for a plate that a judge
+// is not served is refused, and who sits down late is served what few taste.
+func TestASheetForAPlateThatIsNotServed(t *testing.T) {
+	x := newTableWith(t, 3, func(r *challenge.Round) { r.Params.PerJudge = 2 }, "Rye crisps\n\n200 g rye flour\n\nBake at 200 C for 12 minutes.")
+	x.links, x.judges = append(x.links, x.invite(x.host, x.slug, "judge", "Late Lind")), append(x.judges, x.person())
+	plates, err := x.db.TastingPlates(t.Context(), x.tasting().ID)
+	require.NoError(t, err)
+	served := map[int]int{}
+	for i := range x.judges {
+		mine, err := x.db.Served(t.Context(), x.judgeActor(i), x.tasting().Challenge, x.tasting().ID)
+		require.NoError(t, err)
+		require.Len(t, mine, 2)
+		for _, p := range plates {
+			g := x.judges[i].get(x.links[i] + "/score/5/" + itoa(p.Code))
+			if !slices.ContainsFunc(mine, func(s store.ServedPlate) bool { return s.Code == p.Code }) {
+				g.is(http.StatusNotFound).says("not among those you are served")
+				x.judges[i].post(x.links[i]+"/score/5/"+itoa(p.Code), url.Values{"do": {"draft"}, "revision": {"0"}, "score-taste": {"9"}}).is(http.StatusNotFound)
+				continue
+			}
+			served[p.Code]++
+			scored(g.ok(), "7", "Seal this sheet").ok()
+		}
+	}
+	for _, p := range plates {
+		require.GreaterOrEqual(t, served[p.Code], 2)
+	}
+	require.Equal(t, 8, x.sheets())
 }

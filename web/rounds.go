@@ -99,7 +99,7 @@ func readRound(r *http.Request, c challenge.Challenge, round challenge.Round) ch
 		p.Portions = number(r, "portions")
 	case challenge.Tasting:
 		rule := readRule(r)
-		p.Rule, p.HostScores = &rule, ticked(r, "host_scores")
+		p.Rule, p.HostScores, p.PerJudge = &rule, ticked(r, "host_scores"), number(r, "per_judge")
 	case challenge.Vote:
 		p.VoteHours, p.VoteMethod, p.ByLink = number(r, "vote_hours"), ballot.Method(field(r, "vote_method")), ticked(r, "by_link")
 		p.Final = readFinalRule(r)

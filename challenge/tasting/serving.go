@@ -92,3 +92,55 @@ func conflicting(plates, judges []int64, conflicts []Conflict) [][2]int {
 	}
 	return barred
 }
+
+// Extend fits judges into a serving that is under way, one after another, in
+// the order given: each gets the plates that fewest judges are served so far,
+// in the order that keeps positions and neighbours nearest to even. Seats that
+// stand are not touched, and the same arguments give the same seats, so nothing
+// need be kept of a judge who joined late. perJudge and seed: as for Serve.
+func (s Serving) Extend(plates, judges []int64, perJudge int, seed [32]byte) Serving {
+	if perJudge <= 0 || perJudge > len(plates) {
+		perJudge = len(plates)
+	}
+	w := waiter{plates: plates, random: rand.New(rand.NewChaCha8(seed))}
+	for _, seat := range s.Seats {
+		w.orders = append(w.orders, indices(plates, seat.Plates))
+	}
+	w.countAll()
+	seats := slices.Clip(s.Seats)
+	for _, judge := range judges {
+		if slices.ContainsFunc(seats, func(x Seat) bool { return x.Judge == judge }) {
+			continue
+		}
+		seat := Seat{Judge: judge}
+		for _, p := range w.join(perJudge) {
+			seat.Plates = append(seat.Plates, plates[p])
+		}
+		seats = append(seats, seat)
+	}
+	s.Seats = seats
+	s.Position, s.Follows = w.spread()
+	s.Balanced = s.Position[0] == s.Position[1] && s.Follows[0] == s.Follows[1]
+	return s
+}
+
+// Order is the plates of one judge in the order they are served; nil for who
+// has no seat.
+func (s Serving) Order(judge int64) []int64 {
+	for _, seat := range s.Seats {
+		if seat.Judge == judge {
+			return seat.Plates
+		}
+	}
+	return nil
+}
+
+func indices(plates, order []int64) []int {
+	var at []int
+	for _, p := range order {
+		if n := slices.Index(plates, p); n >= 0 {
+			at = append(at, n)
+		}
+	}
+	return at
+}

@@ -129,3 +129,37 @@ func TestBadServings(t *testing.T) {
 	_, err = tasting.Serve([]int64{1, 1}, judges(1), 0, nil, [32]byte{})
 	require.ErrorIs(t, err, tasting.ErrServedTwice)
 }
+
+// Who joins late gets what fewest are served, and changes nobody's order; what
+// comes out is as even as a panel that was there from the start.
+func TestWhoJoinsLate(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n, first, late := rapid.IntRange(2, 8).Draw(t, "plates"), rapid.IntRange(0, 8).Draw(t, "judges"), rapid.IntRange(0, 4).Draw(t, "late")
+		per := rapid.IntRange(1, n).Draw(t, "per judge")
+		var s tasting.Serving
+		if first > 0 {
+			s = mustServe(t, plates(n), judges(first), per, nil, 7)
+		}
+		more := s.Extend(plates(n), judges(first+late), per, [32]byte{7})
+		require.Equal(t, more, s.Extend(plates(n), judges(first+late), per, [32]byte{7}))
+		require.Len(t, more.Seats, first+late)
+		for k, seat := range s.Seats {
+			require.Equal(t, seat, more.Seats[k], "nobody's order changes")
+		}
+		served := map[int64]int{}
+		for _, seat := range more.Seats {
+			require.Len(t, seat.Plates, per)
+			require.Len(t, slices.Compact(slices.Sorted(slices.Values(seat.Plates))), per, "no plate twice")
+			for _, p := range seat.Plates {
+				served[p]++
+			}
+		}
+		fewest, most := first+late, 0
+		for _, p := range plates(n) {
+			fewest, most = min(fewest, served[p]), max(most, served[p])
+		}
+		require.LessOrEqual(t, most-fewest, 1)
+	})
+	s := mustServe(t, plates(6), judges(7), 0, nil, 2).Extend(plates(6), judges(8), 0, [32]byte{2})
+	require.LessOrEqual(t, s.Position[1]-s.Position[0], 1)
+}

@@ -1,6 +1,9 @@
 package tasting
 
-import "math/rand/v2"
+import (
+	"math/rand/v2"
+	"slices"
+)
 
 // waiter is a serving in the making, under indices of plates.
 type waiter struct {
@@ -49,28 +52,59 @@ const (
 // improve swaps two plates of one judge as long as that lowers the weighted sum
 // of the squared counts of positions and of neighbours, or leaves it alone.
 func (w *waiter) improve() {
+	w.countAll()
+	for step := range effort {
+		if step%64 == 0 && w.even() {
+			return
+		}
+		w.swap(w.orders[w.random.IntN(len(w.orders))])
+	}
+}
+
+func (w *waiter) countAll() {
 	n := len(w.plates)
 	w.position, w.follows = square(n), square(n)
 	for _, order := range w.orders {
 		w.enter(order, 1)
 	}
-	for step := range effort {
-		if step%64 == 0 && w.even() {
-			return
-		}
-		order := w.orders[w.random.IntN(len(w.orders))]
-		if len(order) < 2 {
-			continue
-		}
-		a, b := w.random.IntN(len(order)), w.random.IntN(len(order))
-		cost := w.enter(order, -1)
+}
+
+// swap tries one swap in an order and takes it back where it makes things worse.
+func (w *waiter) swap(order []int) {
+	if len(order) < 2 {
+		return
+	}
+	a, b := w.random.IntN(len(order)), w.random.IntN(len(order))
+	cost := w.enter(order, -1)
+	order[a], order[b] = order[b], order[a]
+	if cost += w.enter(order, 1); cost > 0 {
+		w.enter(order, -1)
 		order[a], order[b] = order[b], order[a]
-		if cost += w.enter(order, 1); cost > 0 {
-			w.enter(order, -1)
-			order[a], order[b] = order[b], order[a]
-			w.enter(order, 1)
+		w.enter(order, 1)
+	}
+}
+
+// joining bounds the search for the order of one more judge.
+const joining = 2000
+
+// join adds the order of one more judge and touches no other.
+func (w *waiter) join(size int) []int {
+	served := make([]int, len(w.plates))
+	for _, order := range w.orders {
+		for _, p := range order {
+			served[p]++
 		}
 	}
+	order := w.random.Perm(len(w.plates))
+	slices.SortStableFunc(order, func(a, b int) int { return served[a] - served[b] })
+	order = order[:size]
+	w.random.Shuffle(size, func(a, b int) { order[a], order[b] = order[b], order[a] })
+	w.orders = append(w.orders, order)
+	w.enter(order, 1)
+	for range joining {
+		w.swap(order)
+	}
+	return order
 }
 
 // enter counts an order in (by 1) or out (by -1); it returns the change of the

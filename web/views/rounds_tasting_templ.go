@@ -657,6 +657,10 @@ func tastingForm(p RoundsPage, m Messages, r challenge.Round) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
+		templ_7745c5c3_Err = input(m, "per_judge", t(ctx, "Plates that each judge tastes"), t(ctx, "0 is all of them. With fewer, every plate is served equally often, as near as the numbers allow; then choose the rule that tells plates and judges apart."), "number", strconv.Itoa(r.Params.PerJudge), templ.Attributes{"min": "0", "max": "100", "id": "per_judge" + at}).Render(ctx, templ_7745c5c3_Buffer)
+		if templ_7745c5c3_Err != nil {
+			return templ_7745c5c3_Err
+		}
 		templ_7745c5c3_Err = tickAs(m, "host_scores", "host_scores"+at, t(ctx, "I score too, and the rules say so"), t(ctx, "Without this you can still write down what you tasted, as notes that count for nothing."), r.Params.HostScores).Render(ctx, templ_7745c5c3_Buffer)
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
@@ -668,7 +672,7 @@ func tastingForm(p RoundsPage, m Messages, r challenge.Round) templ.Component {
 		var templ_7745c5c3_Var33 string
 		templ_7745c5c3_Var33, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "All of this is locked when the tasting opens."))
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/rounds_tasting.templ`, Line: 117, Col: 74}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/rounds_tasting.templ`, Line: 118, Col: 74}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var33))
 		if templ_7745c5c3_Err != nil {
