@@ -79,8 +79,12 @@ func (s *Server) logged(next http.Handler) http.Handler {
 		began := time.Now()
 		rec := &recorder{ResponseWriter: w, status: http.StatusOK}
 		next.ServeHTTP(rec, r)
+		took := time.Since(began)
+		if s.config.Observe != nil {
+			s.config.Observe(Answer{Method: methodName(r), Route: route(r), Status: rec.status, Bytes: rec.bytes, Took: took})
+		}
 		s.config.Log.Info("request", "method", r.Method, "route", route(r), "status", rec.status,
-			"bytes", rec.bytes, "ms", time.Since(began).Milliseconds())
+			"bytes", rec.bytes, "ms", took.Milliseconds())
 	})
 }
 

@@ -21,6 +21,8 @@ type Config struct {
 	Log *slog.Logger
 	// Proxies may say in X-Forwarded-For whom they speak for; nobody else can.
 	Proxies []netip.Prefix
+	// Observe, where it is given, is told of every answer.
+	Observe func(Answer)
 	// Names are further names under which the site may be asked, besides that
 	// of its public address.
 	Names []string

@@ -75,3 +75,37 @@ func TestDamageIsFound(t *testing.T) {
 	_, err = backup.Check(t.Context(), filepath.Join(dir, "nothing.db"))
 	require.ErrorContains(t, err, "no database")
 }
+
+func TestRotateKeepsTheNewestAndTouchesNothingElse(t *testing.T) {
+	dir, _ := used(t)
+	folder := t.TempDir()
+	mine := filepath.Join(folder, "fairladle-by-hand.db")
+	require.NoError(t, os.WriteFile(mine, []byte("a copy somebody made"), 0o600))
+	start := time.Date(2026, 11, 25, 2, 0, 0, 0, time.UTC)
+	for i := range 5 {
+		r, err := backup.Rotate(t.Context(), dir, folder, start.AddDate(0, 0, i), 3)
+		require.NoError(t, err)
+		require.Empty(t, r.Faults)
+	}
+	names := func() (all []string) {
+		entries, err := os.ReadDir(folder)
+		require.NoError(t, err)
+		for _, e := range entries {
+			all = append(all, e.Name())
+		}
+		return all
+	}
+	want := []string{"fairladle-20261127T020000Z.db", "fairladle-20261128T020000Z.db", "fairladle-20261129T020000Z.db", "fairladle-by-hand.db"}
+	require.Equal(t, want, names())
+	newest, err := backup.Newest(folder)
+	require.NoError(t, err)
+	require.Equal(t, start.AddDate(0, 0, 4), newest)
+	info, err := os.Stat(filepath.Join(folder, want[0]))
+	require.NoError(t, err)
+	require.Equal(t, os.FileMode(0o600), info.Mode().Perm())
+
+	// A copy that fails deletes none of those there are.
+	_, err = backup.Rotate(t.Context(), t.TempDir(), folder, start.AddDate(0, 0, 9), 1)
+	require.Error(t, err)
+	require.Equal(t, want, names())
+}
