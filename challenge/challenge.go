@@ -15,6 +15,9 @@ type Challenge struct {
 	Brief, Rules string
 	// Zone is an IANA name; every time below is kept in UTC and shown there.
 	Zone string
+	// Language is the one its visitors read, such as "de"; empty for the
+	// community's own.
+	Language string
 	// AnnouncedAt is zero while the challenge is a draft nobody else can see.
 	AnnouncedAt         time.Time
 	OpensAt, ClosesAt   time.Time

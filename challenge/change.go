@@ -11,6 +11,7 @@ type Terms struct {
 	Brief            string          `json:"brief"`
 	Rules            string          `json:"rules"`
 	Zone             string          `json:"zone"`
+	Language         string          `json:"language,omitempty"`
 	OpensAt          string          `json:"opens_at"`
 	ClosesAt         string          `json:"closes_at"`
 	ReleaseAt        string          `json:"release_at"`
@@ -53,14 +54,14 @@ func (s Settings) terms() Terms {
 	if err != nil {
 		panic("criteria hold only plain values: " + err.Error())
 	}
-	return Terms{Title: s.Title, Brief: s.Brief, Rules: s.Rules, Zone: s.Zone,
+	return Terms{Title: s.Title, Brief: s.Brief, Rules: s.Rules, Zone: s.Zone, Language: s.Language,
 		OpensAt: s.OpensAt.UTC().Format(Stamp), ClosesAt: s.ClosesAt.UTC().Format(Stamp), ReleaseAt: s.Release.UTC().Format(Stamp),
 		EntriesPerPerson: s.EntriesPerPerson, Criteria: criteria}
 }
 
 // Settings are the challenge's, as a form shows them for changing.
 func (c Challenge) Settings() Settings {
-	return Settings{Title: c.Title, Brief: c.Brief, Rules: c.Rules, Zone: c.Zone, OpensAt: c.OpensAt, ClosesAt: c.ClosesAt,
+	return Settings{Title: c.Title, Brief: c.Brief, Rules: c.Rules, Zone: c.Zone, Language: c.Language, OpensAt: c.OpensAt, ClosesAt: c.ClosesAt,
 		Release: c.ReleaseAt, EntriesPerPerson: c.EntriesPerPerson, Photos: c.Photos, Prize: c.Prize, Kitchen: c.Kitchen, Criteria: c.Criteria}
 }
 

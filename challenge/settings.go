@@ -2,6 +2,7 @@ package challenge
 
 import (
 	"regexp"
+	"slices"
 	"strings"
 	"time"
 
@@ -12,6 +13,7 @@ import (
 // wall-clock times in Zone.
 type Settings struct {
 	Title, Brief, Rules, Zone  string
+	Language                   string // "" for the community's
 	OpensAt, ClosesAt, Release time.Time
 	EntriesPerPerson           int
 	Photos, Prize              bool
@@ -25,6 +27,9 @@ const (
 	MaxTitle = 120
 	MaxBrief = 20_000
 )
+
+// Languages are those that pages and messages are written in.
+var Languages = []string{"en", "de"}
 
 // Check refuses settings that a challenge cannot run with.
 func (s Settings) Check() error {
@@ -43,6 +48,9 @@ func (s Settings) Check() error {
 	}
 	if _, err := time.LoadLocation(s.Zone); err != nil || s.Zone == "" || s.Zone == "Local" {
 		bad.Add("zone", "Choose a time zone from the list, such as Europe/Berlin.")
+	}
+	if s.Language != "" && !slices.Contains(Languages, s.Language) {
+		bad.Add("language", "Choose a language from the list.")
 	}
 	s.checkTimes(&bad)
 	if s.EntriesPerPerson < 1 || s.EntriesPerPerson > 100 {

@@ -11,7 +11,7 @@ import (
 )
 
 const challengeColumns = `id, slug, title, brief, rules, zone, announced_at, opens_at, closes_at, release_at,
-	entries_per_person, photos, prize, kitchen, criteria, host_words, entries, last_number, settings_version`
+	entries_per_person, photos, prize, kitchen, criteria, host_words, entries, last_number, settings_version, language`
 
 const noChallenge = "There is no challenge at this address."
 
@@ -67,7 +67,7 @@ func scanChallenge(r scanner) (challenge.Challenge, error) {
 	var announced, opens, closes, release int64
 	var kitchen, criteria string
 	err := r.Scan(&c.ID, &c.Slug, &c.Title, &c.Brief, &c.Rules, &c.Zone, &announced, &opens, &closes, &release,
-		&c.EntriesPerPerson, &c.Photos, &c.Prize, &kitchen, &criteria, &c.HostWords, &c.Entries, &c.LastNumber, &c.SettingsVersion)
+		&c.EntriesPerPerson, &c.Photos, &c.Prize, &kitchen, &criteria, &c.HostWords, &c.Entries, &c.LastNumber, &c.SettingsVersion, &c.Language)
 	if err != nil {
 		return c, err
 	}
@@ -119,9 +119,9 @@ func insertChallenge(ctx context.Context, tx *Tx, s challenge.Settings, rounds [
 		return 0, "", err
 	}
 	err = tx.QueryRowContext(ctx, `INSERT INTO challenge (slug, title, brief, rules, zone, opens_at, closes_at, release_at,
-		entries_per_person, photos, prize, kitchen, criteria, created_at) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
+		entries_per_person, photos, prize, kitchen, criteria, created_at, language) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?) RETURNING id`,
 		slug, s.Title, s.Brief, s.Rules, s.Zone, millis(s.OpensAt), millis(s.ClosesAt), millis(s.Release),
-		s.EntriesPerPerson, s.Photos, s.Prize, jsonText(s.Kitchen), jsonText(s.Criteria), millis(tx.now)).Scan(&id)
+		s.EntriesPerPerson, s.Photos, s.Prize, jsonText(s.Kitchen), jsonText(s.Criteria), millis(tx.now), s.Language).Scan(&id)
 	if err != nil {
 		return 0, "", err
 	}
@@ -182,9 +182,9 @@ func (db *DB) ChangeSettings(ctx context.Context, a challenge.Actor, id int64, v
 			}
 		}
 		_, err = tx.ExecContext(ctx, `UPDATE challenge SET title = ?, brief = ?, rules = ?, zone = ?, opens_at = ?, closes_at = ?,
-			release_at = ?, entries_per_person = ?, photos = ?, prize = ?, kitchen = ?, criteria = ?, settings_version = settings_version + 1
+			release_at = ?, entries_per_person = ?, photos = ?, prize = ?, kitchen = ?, criteria = ?, language = ?, settings_version = settings_version + 1
 			WHERE id = ?`, s.Title, s.Brief, s.Rules, s.Zone, millis(s.OpensAt), millis(s.ClosesAt), millis(s.Release),
-			s.EntriesPerPerson, s.Photos, s.Prize, jsonText(s.Kitchen), jsonText(s.Criteria), id)
+			s.EntriesPerPerson, s.Photos, s.Prize, jsonText(s.Kitchen), jsonText(s.Criteria), s.Language, id)
 		return err
 	})
 }

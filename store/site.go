@@ -5,6 +5,7 @@ import (
 	"crypto/ed25519"
 	"database/sql"
 	"errors"
+	"slices"
 	"time"
 
 	"fairladle/challenge"
@@ -26,6 +27,27 @@ func (db *DB) Site(ctx context.Context) (Site, error) {
 		Scan(&s.Name, &s.PublicURL, &s.Language, &at)
 	s.SetUpAt = moment(at)
 	return s, err
+}
+
+// ChangeSite gives the community another name or language.
+func (db *DB) ChangeSite(ctx context.Context, a challenge.Actor, s Site) error {
+	if err := challenge.May(a, challenge.EditChallenge, 0); err != nil {
+		return err
+	}
+	var bad challenge.Refusals
+	if s.Name == "" || len(s.Name) > challenge.MaxTitle {
+		bad.Add("site", "Give your community or this site a name.")
+	}
+	if !slices.Contains(challenge.Languages, s.Language) {
+		bad.Add("language", "Choose a language from the list.")
+	}
+	if err := bad.Err(); err != nil {
+		return err
+	}
+	return db.write(ctx, func(tx *Tx) error {
+		_, err := tx.ExecContext(ctx, `UPDATE site SET name = ?, language = ?`, s.Name, s.Language)
+		return err
+	})
 }
 
 // LedgerKey is the public half of the key that signs checkpoints.

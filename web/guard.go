@@ -13,6 +13,7 @@ import (
 	"github.com/go-chi/chi/v5"
 
 	"fairladle/challenge"
+	"fairladle/store"
 	"fairladle/web/text"
 )
 
@@ -129,14 +130,27 @@ func (s *Server) voiced(next http.Handler) http.Handler {
 			w = &sealedCookies{ResponseWriter: w}
 			ownCookies(r)
 		}
-		ctx := withSite(text.With(r.Context(), text.For(site.Language, nil)), site)
+		ctx := withSite(text.With(r.Context(), voiceFor(site, r)), site)
 		next.ServeHTTP(w, r.WithContext(ctx))
 	})
 }
 
-// zoned makes a page write times in the challenge's zone.
+// voiceFor is the community's language; before it is chosen, the visitor's.
+func voiceFor(site store.Site, r *http.Request) text.Voice {
+	if site.SetUpAt.IsZero() {
+		return text.For(r.Header.Get("Accept-Language"), nil)
+	}
+	return text.For(site.Language, nil)
+}
+
+// zoned makes a page write times in the challenge's zone, and its visitors'
+// pages in its language; the host's team keeps the community's.
 func zoned(r *http.Request, c challenge.Challenge) *http.Request {
-	return r.WithContext(text.With(r.Context(), text.From(r.Context()).In(c.Location())))
+	v := text.From(r.Context())
+	if c.Language != "" && !isHostPage(r) {
+		v = text.For(c.Language, nil)
+	}
+	return r.WithContext(text.With(r.Context(), v.In(c.Location())))
 }
 
 // client is the address a request comes from: the connection's, or what a

@@ -9,6 +9,7 @@ import (
 	"github.com/a-h/templ"
 
 	"fairladle/challenge"
+	"fairladle/challenge/wording"
 	"fairladle/web/text"
 	"fairladle/web/views"
 )
@@ -46,7 +47,7 @@ func (s *Server) refuse(w http.ResponseWriter, r *http.Request, err error) {
 		return
 	}
 	v := text.From(r.Context())
-	f := s.frame(r, v.T(http.StatusText(status)))
+	f := s.frame(r, v.T(refusalTitle(status)))
 	f.Quiet = true
 	s.show(w, r, status, views.Refused(views.RefusedPage{Frame: f, Sentence: v.T(sentence, args...), Again: status == http.StatusConflict}))
 }
@@ -59,12 +60,12 @@ func statusOf(err error) (status int, sentence string, args []any) {
 		return statuses[re.Why], re.Text, re.Args
 	}
 	if _, ok := errors.AsType[*http.MaxBytesError](err); ok {
-		return http.StatusRequestEntityTooLarge, "This is more than can be sent at once. A recipe may have 200,000 characters and a photo 12 MB. Go back: your browser keeps what you typed.", nil
+		return http.StatusRequestEntityTooLarge, wording.Key("This is more than can be sent at once. A recipe may have 200,000 characters and a photo 12 MB. Go back: your browser keeps what you typed."), nil
 	}
 	if errors.Is(err, context.Canceled) {
-		return 499, "The connection was closed.", nil
+		return 499, wording.Key("The connection was closed."), nil
 	}
-	return http.StatusInternalServerError, "Something went wrong on the server. What you sent may not have been saved; go back and send it again. If it happens again, tell the host.", nil
+	return http.StatusInternalServerError, wording.Key("Something went wrong on the server. What you sent may not have been saved; go back and send it again. If it happens again, tell the host."), nil
 }
 
 // refusals splits an error into messages by field, for a form shown again; ok

@@ -112,6 +112,8 @@ func (s *Server) hostRoutes(r chi.Router) {
 	post("/host/season", s.newSeason)
 	get("/host/season/{season}", s.showHostSeason)
 	post("/host/season/{season}", s.saveSeason)
+	get("/host/community", s.showCommunity)
+	post("/host/community", s.saveCommunity)
 	get("/host/account", s.showAccount)
 	post("/host/account/password", s.changePassword)
 	post("/host/account/signed-in/{id}/end", s.endSignIn)

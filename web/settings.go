@@ -102,7 +102,7 @@ func readKitchen(r *http.Request) (list []challenge.Equipment) {
 func readSettings(r *http.Request) challenge.Settings {
 	zone := field(r, "zone")
 	s := challenge.Settings{Title: field(r, "title"), Brief: challenge.KeptText(r.PostFormValue("brief")), Rules: challenge.KeptText(r.PostFormValue("rules")),
-		Zone: zone, OpensAt: moment(r, "opens_at", zone), ClosesAt: moment(r, "closes_at", zone), Release: moment(r, "release_at", zone),
+		Zone: zone, Language: field(r, "language"), OpensAt: moment(r, "opens_at", zone), ClosesAt: moment(r, "closes_at", zone), Release: moment(r, "release_at", zone),
 		EntriesPerPerson: number(r, "entries_per_person"), Photos: ticked(r, "photos"), Prize: ticked(r, "prize"), Reason: field(r, "reason")}
 	s.Kitchen = readKitchen(r)
 	for i := range views.CriterionRows {

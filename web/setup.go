@@ -14,6 +14,7 @@ import (
 
 	"fairladle/challenge"
 	"fairladle/store"
+	"fairladle/web/text"
 	"fairladle/web/views"
 )
 
@@ -21,7 +22,7 @@ func (s *Server) showSetUp(w http.ResponseWriter, r *http.Request) error {
 	if _, err := s.db.FollowLink(r.Context(), store.ForSetUp, chi.URLParam(r, "token")); err != nil {
 		return err
 	}
-	return s.ok(w, r, views.SetUp(views.SetUpPage{Frame: s.frame(r, "Set up this server"), Address: addressOf(r)}))
+	return s.ok(w, r, views.SetUp(views.SetUpPage{Frame: s.frame(r, text.T(r.Context(), "Set up this server")), Address: addressOf(r), Language: text.From(r.Context()).Tag.String()}))
 }
 
 // addressOf is the address the visitor used, as a first guess at the public
@@ -42,7 +43,7 @@ func (s *Server) setUp(w http.ResponseWriter, r *http.Request) error {
 	if _, err := s.db.FollowLink(r.Context(), store.ForSetUp, token); err != nil {
 		return err
 	}
-	p := views.SetUpPage{Frame: s.frame(r, "Set up this server"), SiteName: field(r, "site"), Name: field(r, "name"),
+	p := views.SetUpPage{Frame: s.frame(r, text.T(r.Context(), "Set up this server")), Language: languageOf(r), SiteName: field(r, "site"), Name: field(r, "name"),
 		Email: field(r, "email"), Address: strings.TrimRight(field(r, "address"), "/"), Trial: ticked(r, "trial"), Keep: ticked(r, "keep")}
 	if err := s.checkSetUp(r, p); err != nil {
 		p.Messages, _ = refusals(err)
@@ -54,7 +55,7 @@ func (s *Server) setUp(w http.ResponseWriter, r *http.Request) error {
 	if err := s.hashed(r.Context(), func() { hash = HashPassword(r.PostFormValue("password")) }); err != nil {
 		return err
 	}
-	host, err := s.db.SetUpSite(r.Context(), token, store.SetUp{SiteName: p.SiteName, PublicURL: p.Address, Language: "en",
+	host, err := s.db.SetUpSite(r.Context(), token, store.SetUp{SiteName: p.SiteName, PublicURL: p.Address, Language: p.Language,
 		Name: p.Name, Email: p.Email, PasswordHash: hash})
 	if err != nil {
 		return err
@@ -64,6 +65,9 @@ func (s *Server) setUp(w http.ResponseWriter, r *http.Request) error {
 	}
 	return to(w, r, "/host")
 }
+
+// languageOf is the language a form chose, English for any other.
+func languageOf(r *http.Request) string { return text.For(field(r, "language"), nil).Tag.String() }
 
 func (s *Server) checkSetUp(r *http.Request, p views.SetUpPage) error {
 	var bad challenge.Refusals
