@@ -163,7 +163,7 @@ func (v Verdict) sharing(p Place) int {
 }
 
 var numbers = []string{
-	wording.Key("no"), wording.Key("one"), wording.Key("two"), wording.Key("three"), wording.Key("four"), wording.Key("five"), wording.Key("six"),
+	wording.Key("none"), wording.Key("one"), wording.Key("two"), wording.Key("three"), wording.Key("four"), wording.Key("five"), wording.Key("six"),
 	wording.Key("seven"), wording.Key("eight"), wording.Key("nine"), wording.Key("ten"), wording.Key("eleven"), wording.Key("twelve"),
 }
 
