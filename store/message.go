@@ -26,6 +26,9 @@ const (
 	messagePickDue  messageKind = "pick-reminder"
 	messageStandIn  messageKind = "pick-stand-in"
 	messageMine     messageKind = "own-entries"
+
+	messageRemindReader messageKind = "reminder-reader"
+	messageRemindJudge  messageKind = "reminder-judge"
 )
 
 func invitation(r challenge.Role) messageKind {
@@ -54,33 +57,61 @@ type Message struct {
 	ID        int64
 	Kind      string
 	Challenge string // title
+	Slug      string
+	Language  string // the challenge's; empty for the community's
+	Number    int    // of the entry it is about, 0 for none
+	Title     string // of that entry
 	Token     string
+	Stop      string // the token that stops mailings, for those that can be stopped
 	To, Name  string
+	Own       challenge.Letter // the host's words, if any
 	CreatedAt time.Time
 	Tries     int
 	// Blind says that the message is about an entry as the host knows it: it
 	// goes out by the mail server or not at all, because its address would tell
 	// the host who is behind the number. What it says stands on the private page.
 	Blind bool
+	Failure   string // why the last try failed
 }
 
 // Waiting lists the outbox, oldest first.
 func (db *DB) Waiting(ctx context.Context, limit int) ([]Message, error) {
-	return messages(ctx, db.reads, `ORDER BY message.id LIMIT ?`, limit)
+	return messages(ctx, db.reads, `message.state = 'waiting' ORDER BY message.id LIMIT ?`, limit)
 }
 
 func messages(ctx context.Context, q querier, which string, args ...any) ([]Message, error) {
+	key, err := stopKey(ctx, q)
+	if err != nil {
+		return nil, err
+	}
 	scan := func(r *sql.Rows) (m Message, err error) {
-		var at int64
-		err = r.Scan(&m.ID, &m.Kind, &m.Challenge, &m.Token, &m.To, &m.Name, &at, &m.Tries)
+		var at, person int64
+		err = r.Scan(&m.ID, &m.Kind, &m.Challenge, &m.Slug, &m.Language, &m.Number, &m.Title, &m.Token, &m.To, &m.Name,
+			&m.Own.Subject, &m.Own.Body, &at, &m.Tries, &m.Failure, &person)
 		m.CreatedAt = moment(at)
 		m.Blind = messageKind(m.Kind) == messageQuestion || messageKind(m.Kind) == messageNews
+		if stoppable(messageKind(m.Kind)) {
+			m.Stop = stopToken(key, person)
+		}
 		return m, err
 	}
-	return rows(ctx, q, scan, `SELECT message.id, message.kind, COALESCE(challenge.title, ''), message.token, address.email, person.name,
-		message.created_at, message.tries FROM message JOIN person ON person.id = message.person_id
-		JOIN address ON address.person_id = person.id LEFT JOIN challenge ON challenge.id = message.challenge_id
-		WHERE message.state = 'waiting' `+which, args...)
+	return rows(ctx, q, scan, `SELECT message.id, message.kind, COALESCE(challenge.title, ''), COALESCE(challenge.slug, ''), COALESCE(challenge.language, ''),
+		COALESCE(entry.number, 0), COALESCE(dish.title, ''), message.token, address.email, COALESCE(entrant.name, person.name),
+		COALESCE(letter.subject, ''), COALESCE(letter.body, ''), message.created_at, message.tries, message.failure, message.person_id
+		FROM message JOIN person ON person.id = message.person_id JOIN address ON address.person_id = person.id
+		LEFT JOIN challenge ON challenge.id = message.challenge_id LEFT JOIN entry ON entry.dish_id = message.dish_id
+		LEFT JOIN dish ON dish.id = message.dish_id LEFT JOIN entrant ON entrant.dish_id = message.dish_id
+		LEFT JOIN letter ON letter.challenge_id = message.challenge_id AND letter.kind = message.kind WHERE `+which, args...)
+}
+
+// stoppable are messages to many, which nobody asked for one by one.
+func stoppable(k messageKind) bool {
+	switch k {
+	case messageVoter, messageRemindReader, messageRemindJudge, messageKind(challenge.Shortlisted), messageKind(challenge.NotThisTime),
+		messageKind(challenge.WasDrawn), messageKind(challenge.ResultIsOut):
+		return true
+	}
+	return false
 }
 
 // ByHand returns a waiting message for a host who sends it by hand. A look at
@@ -120,18 +151,41 @@ func (db *DB) Sent(ctx context.Context, id int64) error {
 const maxMailTries = 11
 
 // NotSent counts a failed try and puts the next one off, each time for twice
-// as long.
-func (db *DB) NotSent(ctx context.Context, id int64) error {
+// as long. why says what failed, without the address; for good rests the
+// message at once, where trying again can change nothing.
+func (db *DB) NotSent(ctx context.Context, id int64, why string, forGood bool) error {
 	return db.write(ctx, func(tx *Tx) error {
-		_, err := tx.ExecContext(ctx, `UPDATE message SET tries = tries + 1, next_at = ? + (60000 << tries),
-			state = CASE WHEN tries + 1 >= ? THEN 'failed' ELSE state END WHERE id = ? AND state = 'waiting'`, millis(tx.now), maxMailTries, id)
+		_, err := tx.ExecContext(ctx, `UPDATE message SET tries = tries + 1, next_at = ? + (60000 << tries), failure = ?,
+			state = CASE WHEN ? OR tries + 1 >= ? THEN 'failed' ELSE state END WHERE id = ? AND state = 'waiting'`, millis(tx.now), why, forGood, maxMailTries, id)
+		return err
+	})
+}
+
+// Undelivered lists messages that were given up.
+func (db *DB) Undelivered(ctx context.Context, limit int) ([]Message, error) {
+	return messages(ctx, db.reads, `message.state = 'failed' ORDER BY message.id LIMIT ?`, limit)
+}
+
+// TryAgain puts a message that was given up back into the outbox.
+func (db *DB) TryAgain(ctx context.Context, id int64) error {
+	return db.write(ctx, func(tx *Tx) error {
+		_, err := tx.ExecContext(ctx, `UPDATE message SET state = 'waiting', tries = 0, next_at = 0, failure = '' WHERE id = ? AND state = 'failed'`, id)
+		return err
+	})
+}
+
+// SentUpTo marks as sent what was in the outbox up to a message: the host has
+// sent them by other means.
+func (db *DB) SentUpTo(ctx context.Context, last int64) error {
+	return db.write(ctx, func(tx *Tx) error {
+		_, err := tx.ExecContext(ctx, `UPDATE message SET state = 'sent', token = '', sent_at = ? WHERE id <= ? AND state = 'waiting'`, millis(tx.now), last)
 		return err
 	})
 }
 
 // Due lists waiting messages whose next try has come.
 func (db *DB) Due(ctx context.Context, limit int) ([]Message, error) {
-	return messages(ctx, db.reads, `AND message.next_at <= ? ORDER BY message.id LIMIT ?`, millis(db.now()), limit)
+	return messages(ctx, db.reads, `message.state = 'waiting' AND message.next_at <= ? ORDER BY message.id LIMIT ?`, millis(db.now()), limit)
 }
 
 // MailReceived leaves a message that tells an entrant, once, that the entry
