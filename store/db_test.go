@@ -257,7 +257,7 @@ func TestEntrantIsToldOnce(t *testing.T) {
 	due, err := b.Due(t.Context(), 10)
 	require.NoError(t, err)
 	require.Len(t, due, 1)
-	require.NoError(t, b.NotSent(t.Context(), due[0].ID))
+	require.NoError(t, b.NotSent(t.Context(), due[0].ID, "421", false))
 	due, err = b.Due(t.Context(), 10)
 	require.NoError(t, err)
 	require.Empty(t, due, "the next try comes a minute later")

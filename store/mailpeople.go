@@ -108,7 +108,7 @@ func hasStopped(ctx context.Context, q querier, key []byte, email string) (stopp
 // make one.
 func stopToken(key []byte, person int64) string {
 	id := strconv.FormatInt(person, 36)
-	return id + "-" + base64.RawURLEncoding.EncodeToString(mac(key, "person " + id)[:16])
+	return id + "-" + base64.RawURLEncoding.EncodeToString(mac(key, "person "+id)[:16])
 }
 
 // MayStop says whether a token stops mailings to somebody.

@@ -8,7 +8,6 @@ import (
 
 	"fairladle/challenge"
 	"fairladle/store"
-	"fairladle/web/outbox"
 	"fairladle/web/text"
 	"fairladle/web/views"
 )
@@ -44,7 +43,7 @@ func (s *Server) messageFile(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) writeMessage(w http.ResponseWriter, r *http.Request, m store.Message) error {
-	letter := outbox.Write(text.From(r.Context()), site(r).Name, site(r).PublicURL, m)
+	letter := letter(site(r), m)
 	b, err := letter.File()
 	if err != nil {
 		return err

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"cmp"
 	"context"
 	"crypto/rand"
 	"log/slog"
@@ -89,6 +90,9 @@ func (s *Server) Work(ctx context.Context) {
 		if err := s.db.RemindPickers(ctx); err != nil && ctx.Err() == nil {
 			s.config.Log.Error("remind pickers", "error", err)
 		}
+		if err := s.db.RunMailings(ctx); err != nil && ctx.Err() == nil {
+			s.config.Log.Error("make released messages", "error", err)
+		}
 		s.sendMail(ctx)
 		wait := time.Second
 		if made == importPiece {
@@ -100,6 +104,11 @@ func (s *Server) Work(ctx context.Context) {
 		case <-time.After(wait):
 		}
 	}
+}
+
+// letter words a message in the language of its challenge.
+func letter(st store.Site, m store.Message) outbox.Letter {
+	return outbox.Write(text.For(cmp.Or(m.Language, st.Language), nil), st.Name, st.PublicURL, m)
 }
 
 // sendMail hands over what is due, a few at a time. A message counts as sent
@@ -122,12 +131,13 @@ func (s *Server) sendMail(ctx context.Context) {
 		return
 	}
 	for _, m := range due {
-		err := s.config.Mail.Send(ctx, outbox.Write(text.For(st.Language, nil), st.Name, st.PublicURL, m))
+		err := s.config.Mail.Send(ctx, letter(st, m))
 		if err == nil {
 			err = s.db.Sent(ctx, m.ID)
 		} else if ctx.Err() == nil {
-			s.config.Log.Warn("a message could not be sent", "message", m.ID, "kind", m.Kind)
-			err = s.db.NotSent(ctx, m.ID)
+			why, forGood := outbox.Failure(err)
+			s.config.Log.Warn("a message could not be sent", "message", m.ID, "kind", m.Kind, "why", why)
+			err = s.db.NotSent(ctx, m.ID, why, forGood)
 		}
 		if err != nil && ctx.Err() == nil {
 			s.config.Log.Error("note what became of a message", "error", err)

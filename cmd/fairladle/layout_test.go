@@ -46,7 +46,7 @@ var allowed = map[string][]string{
 	"web/pdf":                    {},
 	"web/photo":                  {},
 	"web/text":                   {"challenge/wording"},
-	"web/outbox":                 {"store", "web/text"},
+	"web/outbox":                 {"challenge", "challenge/wording", "store", "web/text"},
 	"web/site":                   {"challenge/...", "challenge", "store", "static", "web/..."},
 	"web/views":                  {"challenge/...", "challenge", "store", "static", "web/text"},
 	"cmd/fairladle":              {"..."},

@@ -37,6 +37,7 @@ func TestSentencesHaveGerman(t *testing.T) {
 			lacking = append(lacking, s)
 			continue
 		}
+		require.Equal(t, named(s), named(own), "%s: %q and %q have different placeholders", at, s, own)
 		require.Equal(t, places(s), places(own), "%s: %q and %q have different placeholders", at, s, own)
 	}
 	for s := range de {
@@ -69,6 +70,13 @@ func places(s string) []int {
 	}
 	slices.Sort(out)
 	return slices.Compact(out)
+}
+
+// named are the placeholders of a letter, such as {name}.
+func named(s string) []string {
+	all := regexp.MustCompile(`\{[a-z]+\}`).FindAllString(s, -1)
+	slices.Sort(all)
+	return slices.Compact(all)
 }
 
 func rewrite(t *testing.T, de map[string]string, dead []string) {
