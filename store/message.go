@@ -70,8 +70,8 @@ type Message struct {
 	// Blind says that the message is about an entry as the host knows it: it
 	// goes out by the mail server or not at all, because its address would tell
 	// the host who is behind the number. What it says stands on the private page.
-	Blind bool
-	Failure   string // why the last try failed
+	Blind   bool
+	Failure string // why the last try failed
 }
 
 // Waiting lists the outbox, oldest first.
