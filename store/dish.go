@@ -147,7 +147,8 @@ type Recipe struct {
 	Dish     Dish
 	Version  int
 	Text     string
-	Photo    string // address of the photo's file, empty without one
+	Photo    string   // address of the photo's file, empty without one
+	More     []string // of pictures that came besides it
 	Received time.Time
 	Reading  recipe.Breakdown
 	Orphaned []recipe.Correction
@@ -180,6 +181,9 @@ func recipeOf(ctx context.Context, q querier, dish int64, version int, masked bo
 		return x, missing(err, "There is no such version.")
 	}
 	x.Received, x.Photo, x.Text = moment(received), photo, text
+	if x.More, err = picturesOf(ctx, q, dish); err != nil {
+		return x, err
+	}
 	cs, err := corrections(ctx, q, dish, version)
 	if err != nil {
 		return x, err

@@ -107,7 +107,8 @@ type erasure struct {
 
 // eraseTexts empties every version and deletes what was derived from it.
 func (x erasable) eraseTexts(ctx context.Context, tx *Tx) error {
-	photos, err := rows(ctx, tx, scanID, `SELECT DISTINCT photo_id FROM dish_version WHERE dish_id = ? AND photo_id IS NOT NULL`, x.dish)
+	photos, err := rows(ctx, tx, scanID, `SELECT photo_id FROM dish_version WHERE dish_id = ?1 AND photo_id IS NOT NULL
+		UNION SELECT photo_id FROM dish_picture WHERE dish_id = ?1`, x.dish)
 	if err != nil {
 		return err
 	}
@@ -117,6 +118,8 @@ func (x erasable) eraseTexts(ctx context.Context, tx *Tx) error {
 	if err := execAll(ctx, tx, x.dish,
 		`UPDATE dish_version SET text = '', masked = '', masks = '[]', photo_id = NULL, salt = x'' WHERE dish_id = ?`,
 		`DELETE FROM breakdown WHERE dish_id = ?`,
+		`DELETE FROM dish_picture WHERE dish_id = ?`,
+		`DELETE FROM entry_origin WHERE dish_id = ?`,
 		`DELETE FROM correction WHERE dish_id = ?`,
 		`UPDATE entry SET findings = 0, ingredients = 0, minutes = 0 WHERE dish_id = ?`,
 		// A run sheet and a cook's log are written in the words of the recipe.

@@ -45,6 +45,7 @@ type ImportItem struct {
 	Title   string // masked
 	Text    string // masked
 	Photo   bool
+	More    int // pictures besides the first
 	Number  int // of the entry it became
 	Reached bool
 }
@@ -165,10 +166,18 @@ func stageItem(ctx context.Context, tx *Tx, id int64, key []byte, r intake.Raw) 
 	if len(r.Photos) > 0 {
 		photo = r.Photos[0].Data
 	}
-	_, err = tx.ExecContext(ctx, `INSERT INTO import_item (import_id, seq, key, verdict, reasons, place, format, title, text, name, email, email_key, sent_at, photo)
-		VALUES (?1, (SELECT COALESCE(max(seq), 0) + 1 FROM import_item WHERE import_id = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13)`,
-		id, key, r.Verdict, jsonText(r.Reasons), r.Where, r.Format, r.Title, r.Text, r.From.Name, email, addressKey, millis(r.Date), photo)
-	return err
+	var item int64
+	if err := tx.QueryRowContext(ctx, `INSERT INTO import_item (import_id, seq, key, verdict, reasons, place, format, title, text, name, email, email_key, sent_at, photo)
+		VALUES (?1, (SELECT COALESCE(max(seq), 0) + 1 FROM import_item WHERE import_id = ?1), ?2, ?3, ?4, ?5, ?6, ?7, ?8, ?9, ?10, ?11, ?12, ?13) RETURNING id`,
+		id, key, r.Verdict, jsonText(r.Reasons), r.Where, r.Format, r.Title, r.Text, r.From.Name, email, addressKey, millis(r.Date), photo).Scan(&item); err != nil {
+		return err
+	}
+	for n := 1; n < len(r.Photos); n++ {
+		if _, err := tx.ExecContext(ctx, `INSERT INTO import_picture (item_id, place, photo) VALUES (?, ?, ?)`, item, n, r.Photos[n].Data); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // leftOut keeps of an item only that it came and why it stays out.
@@ -207,7 +216,7 @@ func (db *DB) Import(ctx context.Context, a challenge.Actor, challengeID, id int
 			return err
 		}
 		items, err = rows(ctx, q, scanImportItem, `SELECT item.seq, item.state, item.verdict, item.reasons, item.copies, item.place, item.format, item.title,
-			item.text, item.name, item.photo IS NOT NULL, item.email <> '', COALESCE(entry.number, 0)
+			item.text, item.name, item.photo IS NOT NULL, (SELECT count(*) FROM import_picture WHERE item_id = item.id), item.email <> '', COALESCE(entry.number, 0)
 			FROM import_item item LEFT JOIN entry ON entry.dish_id = item.dish_id WHERE item.import_id = ? ORDER BY item.seq`, id)
 		return err
 	})
@@ -227,7 +236,7 @@ func importByID(ctx context.Context, q querier, challengeID, id int64) (Import, 
 
 func scanImportItem(r *sql.Rows) (i ImportItem, err error) {
 	var reasons, copies, name string
-	if err := r.Scan(&i.Seq, &i.State, &i.Verdict, &reasons, &copies, &i.Place, &i.Format, &i.Title, &i.Text, &name, &i.Photo, &i.Reached, &i.Number); err != nil {
+	if err := r.Scan(&i.Seq, &i.State, &i.Verdict, &reasons, &copies, &i.Place, &i.Format, &i.Title, &i.Text, &name, &i.Photo, &i.More, &i.Reached, &i.Number); err != nil {
 		return i, err
 	}
 	i.mask(name)

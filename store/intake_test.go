@@ -60,7 +60,7 @@ func (b *bench) makeSome(n int) (made int) {
 		if !ok {
 			return made
 		}
-		require.NoError(b.t, b.MakeImported(b.t.Context(), w, ""))
+		require.NoError(b.t, b.MakeImported(b.t.Context(), w))
 		made++
 	}
 	return made

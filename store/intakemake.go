@@ -85,17 +85,30 @@ func (db *DB) DropOldImports(ctx context.Context) error {
 
 // ImportWork is a chosen item that waits to become an entry.
 type ImportWork struct {
-	Item  int64
-	Photo []byte // as it came; nil without one
+	Item   int64
+	Photos [][]byte // as they came
 
 	text, title, name, email, format string
+	file, place                      string
+	sent                             int64
 }
 
 // NextImport finds the chosen item that waits longest; ok is false where none
 // does.
 func (db *DB) NextImport(ctx context.Context) (w ImportWork, ok bool, err error) {
-	err = db.reads.QueryRowContext(ctx, `SELECT id, photo, text, title, name, email, format FROM import_item WHERE state = 'chosen' ORDER BY id LIMIT 1`).
-		Scan(&w.Item, &w.Photo, &w.text, &w.title, &w.name, &w.email, &w.format)
+	err = db.read(ctx, func(q querier) error {
+		var first []byte
+		err := q.QueryRowContext(ctx, `SELECT item.id, item.photo, item.text, item.title, item.name, item.email, item.format, import.name, item.place, item.sent_at
+			FROM import_item item JOIN import ON import.id = item.import_id WHERE item.state = 'chosen' ORDER BY item.id LIMIT 1`).
+			Scan(&w.Item, &first, &w.text, &w.title, &w.name, &w.email, &w.format, &w.file, &w.place, &w.sent)
+		if err != nil || first == nil {
+			return err
+		}
+		more, err := rows(ctx, q, func(r *sql.Rows) (b []byte, err error) { return b, r.Scan(&b) },
+			`SELECT photo FROM import_picture WHERE item_id = ? ORDER BY place`, w.Item)
+		w.Photos = append([][]byte{first}, more...)
+		return err
+	})
 	if errors.Is(err, sql.ErrNoRows) {
 		return w, false, nil
 	}
@@ -104,15 +117,15 @@ func (db *DB) NextImport(ctx context.Context) (w ImportWork, ok bool, err error)
 
 // MakeImported makes the entry of an item, its private link and the message
 // that brings it, and its mark against being brought in again: all or nothing.
-// photo is the sum of the cleaned photo. An item that cannot become an entry
+// photos are the sums of the cleaned photos. An item that cannot become an entry
 // fails by itself.
-func (db *DB) MakeImported(ctx context.Context, w ImportWork, photo string) error {
+func (db *DB) MakeImported(ctx context.Context, w ImportWork, photos ...string) error {
 	names := []string{w.name}
 	p := prepare(w.text, names, nil)
 	if p.title == "" || w.text == "" {
 		p.title, _ = recipe.Mask(w.title, names)
 	}
-	err := db.write(ctx, func(tx *Tx) error { return makeImported(ctx, tx, w, p, photo) })
+	err := db.write(ctx, func(tx *Tx) error { return makeImported(ctx, tx, w, p, photos) })
 	if err == nil || ctx.Err() != nil || errors.Is(err, ErrClosed) {
 		return err
 	}
@@ -129,7 +142,7 @@ func ignoreRefusal(err error) error {
 	return err
 }
 
-func makeImported(ctx context.Context, tx *Tx, w ImportWork, p prepared, photo string) error {
+func makeImported(ctx context.Context, tx *Tx, w ImportWork, p prepared, photos []string) error {
 	var key []byte
 	var challengeID int64
 	err := tx.QueryRowContext(ctx, `SELECT item.key, import.challenge_id FROM import_item item JOIN import ON import.id = item.import_id
@@ -154,14 +167,17 @@ func makeImported(ctx context.Context, tx *Tx, w ImportWork, p prepared, photo s
 	if known {
 		return challenge.Refuse(challenge.Stale, "", "It was brought in before.")
 	}
-	if w.text == "" && photo == "" {
+	if w.text == "" && len(photos) == 0 {
 		return challenge.Refuse(challenge.Invalid, "", "Its picture could not be read, and there is no text.")
 	}
-	dish, err := importedEntry(ctx, tx, c, w, p, photo)
+	dish, err := importedEntry(ctx, tx, c, w, p, photos)
 	if err != nil {
 		return err
 	}
 	if _, err := tx.ExecContext(ctx, `INSERT INTO imported (key, challenge_id, dish_id, at) VALUES (?, ?, ?, ?)`, key, c.ID, dish, millis(tx.now)); err != nil {
+		return err
+	}
+	if _, err := tx.ExecContext(ctx, `DELETE FROM import_picture WHERE item_id = ?`, w.Item); err != nil {
 		return err
 	}
 	_, err = tx.ExecContext(ctx, `UPDATE import_item SET state = 'made', dish_id = ?, text = '', name = '', email = '', title = ?, photo = NULL WHERE id = ?`,
@@ -170,16 +186,20 @@ func makeImported(ctx context.Context, tx *Tx, w ImportWork, p prepared, photo s
 }
 
 // importedEntry makes the entry. Its sender has agreed to nothing yet.
-func importedEntry(ctx context.Context, tx *Tx, c challenge.Challenge, w ImportWork, p prepared, photo string) (int64, error) {
+func importedEntry(ctx context.Context, tx *Tx, c challenge.Challenge, w ImportWork, p prepared, photos []string) (int64, error) {
 	person, err := importedPerson(ctx, tx, w)
 	if err != nil {
 		return 0, err
 	}
-	photoID, err := photoBySum(ctx, tx, photo)
-	if err != nil {
-		return 0, err
+	ids := []int64{0}
+	for i, sum := range photos {
+		id, err := photoBySum(ctx, tx, sum)
+		if err != nil {
+			return 0, err
+		}
+		ids = append(ids[:i], id)
 	}
-	dish, content, err := insertDish(ctx, tx, c.ID, "entry", p, photoID)
+	dish, content, err := insertDish(ctx, tx, c.ID, "entry", p, ids[0])
 	if err != nil {
 		return 0, err
 	}
@@ -199,6 +219,9 @@ func importedEntry(ctx context.Context, tx *Tx, c challenge.Challenge, w ImportW
 		if _, err := tx.ExecContext(ctx, step.query, step.args...); err != nil {
 			return 0, err
 		}
+	}
+	if err := keepOrigin(ctx, tx, w, dish, ids[1:]); err != nil {
+		return 0, err
 	}
 	if err := offerLink(ctx, tx, c, w, dish, person); err != nil {
 		return 0, err

@@ -65,7 +65,7 @@ func (db *DB) Publish(ctx context.Context, a challenge.Actor, challengeID int64,
 func dropPhotos(ctx context.Context, tx *Tx, ids []int64) error {
 	for _, id := range ids {
 		if _, err := tx.ExecContext(ctx, `DELETE FROM photo WHERE id = ? AND NOT EXISTS (SELECT 1 FROM dish_version WHERE photo_id = photo.id)
-			AND NOT EXISTS (SELECT 1 FROM publication WHERE still_id = photo.id)`, id); err != nil {
+			AND NOT EXISTS (SELECT 1 FROM publication WHERE still_id = photo.id) AND NOT EXISTS (SELECT 1 FROM dish_picture WHERE photo_id = photo.id)`, id); err != nil {
 			return err
 		}
 	}

@@ -111,5 +111,12 @@ func (s *Server) entryOnDesk(r *http.Request, d desk, dish int64) (views.EntryPa
 	f.Wide = true
 	p := views.EntryPage{Frame: f, Base: d.base, Recipe: x, Reading: views.NewReading(x.Text, x.Reading),
 		MaySeeSender: challenge.May(d.actor, challenge.SeeAddress, d.challenge.ID) == nil}
+	origin, broughtIn, err := s.db.Origin(r.Context(), dish)
+	if err != nil {
+		return p, err
+	}
+	if broughtIn {
+		p.Origin = &origin
+	}
 	return p, s.standing(r, d, dish, &p)
 }

@@ -57,9 +57,12 @@ func zipped(t *testing.T, files ...string) string {
 	return b.String()
 }
 
-func jpegOf(t *testing.T) string {
+func jpegOf(t *testing.T) string { return jpegNumber(t, 1) }
+
+// jpegNumber makes pictures that differ.
+func jpegNumber(t *testing.T, n uint64) string {
 	img := image.NewRGBA(image.Rect(0, 0, 240, 180))
-	r := rand.New(rand.NewPCG(1, 2))
+	r := rand.New(rand.NewPCG(n, 2))
 	for i := range img.Pix {
 		img.Pix[i] = uint8(r.IntN(256))
 	}

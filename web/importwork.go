@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"errors"
+	"slices"
 
 	"fairladle/store"
 	"fairladle/web/photo"
@@ -22,11 +23,17 @@ func (s *Server) MakeImported(ctx context.Context, n int) (made int, err error) 
 		if err != nil || !ok {
 			return made, err
 		}
-		sum, err := s.importedPhoto(ctx, w.Photo)
-		if err != nil {
-			return made, err
+		var sums []string
+		for _, raw := range w.Photos {
+			sum, err := s.importedPhoto(ctx, raw)
+			if err != nil {
+				return made, err
+			}
+			if sum != "" && !slices.Contains(sums, sum) {
+				sums = append(sums, sum)
+			}
 		}
-		if err := s.db.MakeImported(ctx, w, sum); err != nil {
+		if err := s.db.MakeImported(ctx, w, sums...); err != nil {
 			return made, err
 		}
 		made++

@@ -63,7 +63,7 @@ var sentences = map[Reason]string{
 	PartDamaged: "Parts of the mail are damaged; look whether the recipe is whole.",
 	WholePage:   "Taken from the whole text of a web page; it may hold more than the recipe.",
 	Several:     "More than one recipe came in the same mail.",
-	MorePhotos:  "More than one picture came with it; the first comes along.",
+	MorePhotos:  "More than one picture came with it; all come along, six at most.",
 	NoAddress:   "There is no address, so nobody can be sent a private link.",
 	Again:       "The same came earlier in this file.",
 	Known:       "It was brought in before.",

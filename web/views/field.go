@@ -45,6 +45,7 @@ type EntryPage struct {
 	Base         string
 	Recipe       store.Recipe
 	Reading      Reading
+	Origin       *store.Origin // nil for one that came through the form
 	MaySeeSender bool
 	Sender       *Sender // nil unless a host asked for it
 	MayDecide    bool    // on the entry's part, and ask its author
