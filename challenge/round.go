@@ -2,6 +2,7 @@ package challenge
 
 import (
 	"encoding/json"
+	"errors"
 	"fmt"
 	"time"
 
@@ -183,7 +184,10 @@ func (p Params) checkReading(bad *Refusals) {
 	if p.PerEntry < 0 || p.PerEntry > 20 {
 		bad.Add("per_entry", "Say how many readers each recipe gets: 1 to 20, or 0 for every reader reading all.")
 	}
-	if rule := p.CutRule(); rule.Check() != nil || rule.AtCut == shortlist.TakeDraw {
+	switch err := p.CutRule().Check(); {
+	case errors.Is(err, shortlist.ErrCriteria):
+		bad.Add("criteria", "At most %v criteria, one on a line, each with a name and, behind it, a whole weight from 1 to %v.", shortlist.MostCriteria, shortlist.MostWeight)
+	case err != nil:
 		bad.Add("cut", "Choose one of the rules in the list.")
 	}
 }

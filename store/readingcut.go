@@ -123,6 +123,7 @@ func (m material) ids() []int64 {
 }
 
 func (m material) readings() ([]shortlist.Reading, error) {
+	rule := m.round.Params.CutRule()
 	readings := make([]shortlist.Reading, len(m.marks))
 	for i, x := range m.marks {
 		mark, err := shortlist.ParseMark(x.Mark)
@@ -130,6 +131,9 @@ func (m material) readings() ([]shortlist.Reading, error) {
 			return nil, err
 		}
 		readings[i] = shortlist.Reading{Entry: x.Dish, Reader: x.Reader, Mark: mark}
+		if _, score, err := rule.Score(x.Answers); err == nil {
+			readings[i].Score = &score
+		}
 	}
 	return readings, nil
 }

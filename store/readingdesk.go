@@ -17,7 +17,8 @@ type Step struct {
 	Dish    Dish
 	Mark    string
 	Note    string
-	Flagged bool // the reader wants to come back to it
+	Answers []int // to the round's criteria
+	Flagged bool  // the reader wants to come back to it
 	Again   bool
 	At      time.Time // of the mark
 	place   int
@@ -49,7 +50,7 @@ func (db *DB) Share(ctx context.Context, a challenge.Actor, challengeID, round i
 
 func shareOf(ctx context.Context, q querier, round, reader int64) (Share, error) {
 	first, err := rows(ctx, q, scanStep, `SELECT dish.id, dish.kind, COALESCE(entry.number, 0), dish.title, dish.version,
-			COALESCE(mark.mark, ''), COALESCE(mark.note, ''), share.flagged, COALESCE(mark.at, 0), share.place
+			COALESCE(mark.mark, ''), COALESCE(mark.note, ''), COALESCE(mark.answers, ''), share.flagged, COALESCE(mark.at, 0), share.place
 		FROM reading_share AS share JOIN dish ON dish.id = share.dish_id LEFT JOIN entry ON entry.dish_id = dish.id
 		LEFT JOIN mark ON mark.round_id = share.round_id AND mark.dish_id = share.dish_id AND mark.reader_id = share.reader_id
 		WHERE share.round_id = ? AND share.reader_id = ? AND COALESCE(entry.state, 'in') = 'in' ORDER BY share.place, dish.id`, round, reader)
@@ -57,7 +58,7 @@ func shareOf(ctx context.Context, q querier, round, reader int64) (Share, error)
 		return Share{}, err
 	}
 	again, err := rows(ctx, q, scanStep, `SELECT dish.id, dish.kind, COALESCE(entry.number, 0), dish.title, dish.version,
-			again.mark, '', 0, again.at, again.after
+			again.mark, '', '', 0, again.at, again.after
 		FROM reading_again AS again JOIN dish ON dish.id = again.dish_id LEFT JOIN entry ON entry.dish_id = dish.id
 		WHERE again.round_id = ? AND again.reader_id = ? AND COALESCE(entry.state, 'in') = 'in' ORDER BY again.after, dish.id`, round, reader)
 	return newShare(first, again), err
@@ -65,9 +66,12 @@ func shareOf(ctx context.Context, q querier, round, reader int64) (Share, error)
 
 func scanStep(r *sql.Rows) (s Step, err error) {
 	var at int64
-	err = r.Scan(&s.Dish.ID, &s.Dish.Kind, &s.Dish.Number, &s.Dish.Title, &s.Dish.Version, &s.Mark, &s.Note, &s.Flagged, &at, &s.place)
+	var answers string
+	if err := r.Scan(&s.Dish.ID, &s.Dish.Kind, &s.Dish.Number, &s.Dish.Title, &s.Dish.Version, &s.Mark, &s.Note, &answers, &s.Flagged, &at, &s.place); err != nil {
+		return s, err
+	}
 	s.At = moment(at)
-	return s, err
+	return s, readAnswers(answers, &s.Answers)
 }
 
 // newShare puts what comes back after its place among the rest.

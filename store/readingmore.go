@@ -87,10 +87,13 @@ func (db *DB) MarkAgain(ctx context.Context, a challenge.Actor, challengeID, rou
 	if err := challenge.May(a, challenge.MarkEntry, challengeID); err != nil {
 		return err
 	}
-	if _, err := shortlist.ParseMark(m.Mark); err != nil {
-		return challenge.Refuse(challenge.Invalid, "mark", "Choose keep, maybe or leave out.")
-	}
 	return db.write(ctx, func(tx *Tx) error {
+		if err := byCriteria(ctx, tx, challengeID, round, &m); err != nil {
+			return err
+		}
+		if _, err := shortlist.ParseMark(m.Mark); err != nil {
+			return challenge.Refuse(challenge.Invalid, "mark", "Choose keep, maybe or leave out.")
+		}
 		if err := roundUnderWay(ctx, tx, challengeID, round, challenge.Reading, m.Dish); err != nil {
 			return err
 		}

@@ -113,7 +113,7 @@ func (s *Server) layOut(r *http.Request, x *deskOf) (err error) {
 	p.Reading = views.NewReading(p.Recipe.Text, p.Recipe.Reading)
 	p.Effort = store.EffortOf(p.Recipe.Reading, x.challenge.Kitchen)
 	p.Done, p.Total = x.share.Done, len(x.share.Steps)
-	p.Step = store.Step{Dish: p.Recipe.Dish}
+	p.Step, p.Criteria = store.Step{Dish: p.Recipe.Dish}, x.round.Params.CutRule().Criteria
 	if p.Answers, err = s.db.Questions(r.Context(), x.actor, x.challenge.ID, x.dish); err != nil {
 		return err
 	}
@@ -137,7 +137,7 @@ func (s *Server) showReadingEntry(w http.ResponseWriter, r *http.Request, x desk
 // markEntry saves a mark or a flag and goes on to the next unmarked entry.
 func (s *Server) markEntry(w http.ResponseWriter, r *http.Request, x deskOf) error {
 	step := &x.page.Step
-	mark := store.Mark{Dish: x.dish, Mark: field(r, "mark"), Note: field(r, "note")}
+	mark := store.Mark{Dish: x.dish, Mark: field(r, "mark"), Note: field(r, "note"), Answers: criterionAnswers(r, len(x.page.Criteria))}
 	var err error
 	switch flag := field(r, "flag"); {
 	case flag != "":
@@ -148,7 +148,7 @@ func (s *Server) markEntry(w http.ResponseWriter, r *http.Request, x deskOf) err
 		err = s.db.Mark(r.Context(), x.actor, x.challenge.ID, x.round.ID, mark)
 	}
 	if m, ok := refusals(err); ok {
-		x.page.Messages, step.Mark, step.Note = m, mark.Mark, mark.Note
+		x.page.Messages, step.Mark, step.Note, step.Answers = m, mark.Mark, mark.Note, mark.Answers
 		s.show(w, r, formStatus(err), views.ReadingDesk(x.page))
 		return nil
 	}
@@ -156,6 +156,16 @@ func (s *Server) markEntry(w http.ResponseWriter, r *http.Request, x deskOf) err
 		return err
 	}
 	return s.onwards(w, r, x)
+}
+
+// criterionAnswers decodes the answers to a round's criteria; a missing one is -1,
+// which is refused.
+func criterionAnswers(r *http.Request, criteria int) []int {
+	var answers []int
+	for i := range criteria {
+		answers = append(answers, number(r, "answer-"+itoa(i)))
+	}
+	return answers
 }
 
 // onwards goes to the next entry without a mark. The share is read anew: a

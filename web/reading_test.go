@@ -186,3 +186,26 @@ func (x *reading) shortlistAll(entries int) {
 	}
 	cut.send().ok().button("Close the reading and fix the shortlist").send().ok()
 }
+
+func TestARoundWithCriteriaAsksEachAndRanksByTheirWeight(t *testing.T) {
+	x := newReading(t, 3)
+	form := x.host.get(x.desk + "/rounds").ok().form("per_entry").set("keep", "1")
+	form.set("criteria", "Taste 11").send().is(http.StatusUnprocessableEntity).says("a whole weight from 1 to 10", "Taste 11")
+	form.set("criteria", "Answer to the theme × 3\nIdea\n\n").send().ok().says("Answer to the theme 3", "Idea 1")
+	x.open()
+	g := x.host.get(x.desk+"/reading/1/1").ok().says("Answer to the theme ×3", "Idea ×1", "weak", "strong")
+	g.form("answer-0").set("answer-0", "2").set("mark", "answers").set("note", "Leafy.").send().is(http.StatusUnprocessableEntity).says("Answer each of the questions")
+	for n, answers := range map[int][2]string{1: {"2", "0"}, 2: {"1", "2"}, 3: {"2", "1"}} {
+		f := x.host.get(fmt.Sprintf("%s/reading/1/%d", x.desk, n)).ok().form("answer-0").set("mark", "answers").set("note", "Leafy.")
+		f.set("answer-0", answers[0]).set("answer-1", answers[1]).send().ok()
+	}
+	kept := x.host.get(x.desk + "/reading/1/3").ok().form("answer-1")
+	require.Equal(t, []string{"2", "1", "Leafy."}, []string{kept.values.Get("answer-0"), kept.values.Get("answer-1"), kept.values.Get("note")})
+	cut := x.host.get(x.desk+"/reading/1/cut").ok().says("1.75", "1.50", "1.25", "(Answer to the theme ×3 and Idea ×1)")
+	cut.button("Close the reading and fix the shortlist").send().ok()
+	c, err := x.db.ChallengeBySlug(t.Context(), x.slug)
+	require.NoError(t, err)
+	out, err := x.db.Outcome(t.Context(), c.Rounds[0].ID)
+	require.NoError(t, err)
+	require.Equal(t, x.dishID(3), fmt.Sprint(out[0].Dish))
+}

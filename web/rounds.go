@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -90,7 +91,7 @@ func readRound(r *http.Request, c challenge.Challenge, round challenge.Round) ch
 	switch round.Kind {
 	case challenge.Reading:
 		p.Keep, p.PerEntry, p.HostReads, p.PickerToo = number(r, "keep"), number(r, "per_entry"), ticked(r, "host_reads"), ticked(r, "picker_too")
-		p.Cut = &shortlist.Rule{Kind: shortlist.Kind(field(r, "cut")), AtCut: shortlist.AtCut(field(r, "at_cut"))}
+		p.Cut = &shortlist.Rule{Kind: shortlist.Kind(field(r, "cut")), AtCut: shortlist.AtCut(field(r, "at_cut")), Criteria: readCriteria(r.PostFormValue("criteria"))}
 	case challenge.Pick:
 		p.Keep, p.Sealed = number(r, "keep"), ticked(r, "sealed")
 	case challenge.Draw:
@@ -120,6 +121,25 @@ func readRule(r *http.Request) tasting.Rule {
 		}
 	}
 	return rule
+}
+
+// weighted is a criterion and, behind it, its weight: "Taste 3", "Taste × 3".
+var weighted = regexp.MustCompile(`^(.*?)[\s×x:,;]+(\d+)$`)
+
+// readCriteria reads one criterion a line; one without a weight weighs 1.
+func readCriteria(typed string) []shortlist.Criterion {
+	var cs []shortlist.Criterion
+	for line := range strings.Lines(typed) {
+		c := shortlist.Criterion{Name: strings.TrimSpace(line), Weight: 1}
+		if m := weighted.FindStringSubmatch(c.Name); m != nil {
+			c.Name = m[1]
+			c.Weight, _ = strconv.Atoi(m[2]) // digits; too many are 0 or more than any weight, and refused
+		}
+		if c.Name != "" {
+			cs = append(cs, c)
+		}
+	}
+	return cs
 }
 
 // readFinalRule decodes who decides the final result.

@@ -70,7 +70,7 @@ func TestTheNextChallengeTakesSettingsAndPeopleAlong(t *testing.T) {
 	require.LessOrEqual(t, invited, 1, "only who has an address gets a message")
 	x.person().get("/c/" + slug).is(http.StatusNotFound)
 	x.person().get("/season/winter-table").ok().says("Winter table", "Stuffed leaves").hides("Roots and bulbs")
-	x.host.get("/host/c/"+slug).ok().button("Open the challenge").send().ok()
+	x.host.get("/host/c/" + slug).ok().button("Open the challenge").send().ok()
 	x.person().get("/season/winter-table").ok().says("Roots and bulbs")
 }
 
@@ -187,7 +187,7 @@ func TestOwnEntriesAcrossChallenges(t *testing.T) {
 	x.now = x.now.Add(time.Hour)
 	x.person().get("/mine").ok().form("email").set("email", "entrant5@example.net").send().ok()
 	token = x.mineToken()
-	x.person().get("/mine/"+token).ok().says("way 5")
+	x.person().get("/mine/" + token).ok().says("way 5")
 	dish, err := x.db.EntryByNumber(t.Context(), x.loaded().ID, 5)
 	require.NoError(t, err)
 	require.NoError(t, x.db.EraseOwn(t.Context(), entrantActor(x.loaded().ID, dish)))

@@ -2,10 +2,14 @@ package views
 
 import (
 	"context"
+	"fmt"
 	"strconv"
+	"strings"
 	"time"
 
 	"fairladle/challenge"
+	"fairladle/challenge/shortlist"
+	"fairladle/challenge/wording"
 	"fairladle/store"
 )
 
@@ -20,6 +24,7 @@ type ReadingPage struct {
 	Reading  Reading
 	Effort   store.Effort
 	Answers  []store.Question
+	Criteria []shortlist.Criterion // of the round; none: one mark for the whole
 	Step     store.Step
 	Position int
 	Total    int
@@ -32,6 +37,24 @@ type ReadingPage struct {
 
 // here is the address of the entry on the desk.
 func (p ReadingPage) here() string { return StepPath(p.Base, p.Step) }
+
+// answerWords are the answers to a criterion, by what they count.
+var answerWords = []string{wording.Key("weak"), wording.Key("fair"), wording.Key("strong")}
+
+func answerField(i int) string { return "answer-" + strconv.Itoa(i) }
+
+func (p ReadingPage) answered(i, value int) bool {
+	return i < len(p.Step.Answers) && p.Step.Answers[i] == value
+}
+
+// criteriaText is how criteria are typed: one a line, its weight behind.
+func criteriaText(cs []shortlist.Criterion) string {
+	var b strings.Builder
+	for _, c := range cs {
+		fmt.Fprintf(&b, "%s %d\n", c.Name, c.Weight)
+	}
+	return b.String()
+}
 
 // StepPath is the desk page of an entry in a reader's order.
 func StepPath(base string, s store.Step) string {
