@@ -149,7 +149,7 @@ func named(s *draw.State, roster draw.Roster) []int {
 // drawDishes are the entries of a draw that a page may name, by number. A
 // tie's draw is among codes, which must not be taken for entry numbers.
 func drawDishes(ctx context.Context, q querier, round int64, s *draw.State, roster draw.Roster) (map[int]Dish, error) {
-	ds, err := rows(ctx, q, scanDish, dishSelect+`WHERE entry.challenge_id = (SELECT challenge_id FROM round WHERE id = ? AND kind = 'draw')
+	ds, err := rows(ctx, q, scanDish, dishSelect+`WHERE entry.challenge_id = (SELECT challenge_id FROM round WHERE id = ? AND kind IN ('draw', 'reading'))
 		AND entry.number IN (SELECT value FROM json_each(?))`, round, jsonText(named(s, roster)))
 	byNumber := make(map[int]Dish, len(ds))
 	for _, x := range ds {

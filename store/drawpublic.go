@@ -75,7 +75,7 @@ func mayShowDraw(ctx context.Context, q querier, r challenge.Round, released boo
 		return challenge.NotFound("This draw has not begun yet. Its list and its method appear here before anything is drawn.")
 	case r.Kind == challenge.Draw:
 		return nil
-	case r.Kind == challenge.Tasting && released:
+	case (r.Kind == challenge.Tasting || r.Kind == challenge.Reading) && released:
 		tie, err := tieOpen(ctx, q, r.ID)
 		if err != nil || tie {
 			return err
@@ -103,16 +103,16 @@ func sealedShares(p draw.Plan, events []draw.Event) []SealedShare {
 }
 
 // drawDocument is the record of a draw's closed round, or of the draw that
-// settled a tasting's tie; nil while the round is open.
+// settled a tasting's tie or a reading's cut; nil while the round is open.
 func drawDocument(ctx context.Context, q querier, r challenge.Round) ([]byte, error) {
 	var b []byte
 	if err := q.QueryRowContext(ctx, `SELECT document FROM round WHERE id = ?`, r.ID).Scan(&b); err != nil || b == nil {
 		return nil, err
 	}
-	if r.Kind != challenge.Tasting {
+	if r.Kind == challenge.Draw {
 		return b, nil
 	}
-	var rec TastingRecord
+	var rec struct{ Draw json.RawMessage } // of a tasting's tie, or of a reading's cut
 	if err := json.Unmarshal(b, &rec); err != nil {
 		return nil, err
 	}

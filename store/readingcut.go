@@ -2,6 +2,8 @@ package store
 
 import (
 	"context"
+	"encoding/json"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -27,8 +29,11 @@ type Cut struct {
 	Near      []Dish // worth one more reading, the most useful first
 	Strict    []ReaderStrictness
 	Instead   *Instead
-	Resampled int   // how often the marks were resampled for CutLine.Chance; 0: not at all
-	Coverage  []int // Coverage[n] entries have n readings
+	Resampled int    // how often the marks were resampled for CutLine.Chance; 0: not at all
+	Coverage  []int  // Coverage[n] entries have n readings
+	Level     []Dish // level where the places end, waiting for a draw
+	Places    int    // how many of Level come in
+	Drawing   bool   // that draw has its list
 }
 
 // Instead is what the other kind of score would change.
@@ -86,6 +91,7 @@ type material struct {
 	choices []Choice
 	names   map[int64]string // of readers
 	seed    [32]byte
+	draw    cutDraw
 }
 
 func cutMaterial(ctx context.Context, q querier, r challenge.Round) (m material, err error) {
@@ -98,6 +104,9 @@ func cutMaterial(ctx context.Context, q querier, r challenge.Round) (m material,
 		return m, err
 	}
 	if m.choices, err = choicesOf(ctx, q, r.ID); err != nil {
+		return m, err
+	}
+	if m.draw, err = cutDrawOf(ctx, q, r); err != nil {
 		return m, err
 	}
 	people, err := participants(ctx, q, r.Challenge)
@@ -148,6 +157,10 @@ func newCut(m material) (Cut, error) {
 	if err != nil {
 		return Cut{}, err
 	}
+	level, places := list.Undecided, list.Places
+	if m.draw.done {
+		list = list.Drawn(m.draw.order)
+	}
 	dishes, notes, readers, choices := map[int64]Dish{}, map[int64][]string{}, map[int64]bool{}, map[int64]Choice{}
 	for _, d := range m.in {
 		dishes[d.ID] = d
@@ -169,6 +182,7 @@ func newCut(m material) (Cut, error) {
 		}
 		cut.add(line)
 	}
+	cut.waitForDraw(level, places, choices, dishes, m.draw)
 	for _, x := range list.Readers {
 		cut.Strict = append(cut.Strict, ReaderStrictness{x, m.names[x.Reader]})
 	}
@@ -176,6 +190,37 @@ func newCut(m material) (Cut, error) {
 		cut.Instead = &Instead{i.Kind, pickDishes(dishes, i.In), pickDishes(dishes, i.Out)}
 	}
 	return cut, nil
+}
+
+// waitForDraw notes who waits for the draw at the cut: whom the host moved by
+// hand does not, and takes a place where it is on the list.
+func (cut *Cut) waitForDraw(level []int64, places int, byHand map[int64]Choice, dishes map[int64]Dish, d cutDraw) {
+	cut.Drawing = d.open
+	if d.done {
+		return
+	}
+	var ids []int64
+	for _, id := range level {
+		c, moved := byHand[id]
+		if !moved {
+			ids = append(ids, id)
+		} else if c.Chosen {
+			places--
+		}
+	}
+	switch {
+	case places <= 0 || len(ids) == 0:
+	case len(ids) > places:
+		cut.Level, cut.Places = pickDishes(dishes, ids), places
+	default: // there is room for all who are left
+		for i := range cut.Lines {
+			if l := &cut.Lines[i]; slices.Contains(ids, l.Entry) {
+				l.In, l.Chosen = true, true
+				cut.Chosen++
+				cut.Unmoved++
+			}
+		}
+	}
 }
 
 func pickDishes(of map[int64]Dish, ids []int64) []Dish {
@@ -244,6 +289,9 @@ func (db *DB) MoveByHand(ctx context.Context, a challenge.Actor, challengeID, ro
 		if err := roundUnderWay(ctx, tx, challengeID, round, challenge.Reading, 0); err != nil {
 			return err
 		}
+		if err := beforeTheDraw(ctx, tx, round); err != nil {
+			return err
+		}
 		_, r, err := challengeAndRound(ctx, tx, challengeID, round)
 		if err != nil {
 			return err
@@ -295,7 +343,7 @@ func keepChoice(ctx context.Context, tx *Tx, round int64, c Choice, against bool
 
 // closeReading lets the chosen entries through. The record holds every mark,
 // so that the ledger commits to all of them at once.
-func closeReading(ctx context.Context, tx *Tx, _ challenge.Challenge, r challenge.Round) ([]byte, []challenge.Placing, error) {
+func closeReading(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Round) ([]byte, []challenge.Placing, error) {
 	m, err := cutMaterial(ctx, tx, r)
 	if err != nil {
 		return nil, nil, err
@@ -304,15 +352,14 @@ func closeReading(ctx context.Context, tx *Tx, _ challenge.Challenge, r challeng
 	if err != nil {
 		return nil, nil, err
 	}
-	if cut.Chosen == 0 {
+	if cut.Chosen == 0 && len(cut.Level) == 0 {
 		return nil, nil, challenge.Refuse(challenge.Shut, "", "No recipe is on the shortlist yet. Mark recipes, or choose them by hand, first.")
 	}
-	document, err := ledger.Canonical(struct {
-		Rule  shortlist.Rule     `json:"rule"`
-		Words []wording.Sentence `json:"words"`
-		Marks []Mark             `json:"marks"`
-		Cut   []CutLine          `json:"cut"`
-	}{cut.Rule, cut.Words, m.marks, cut.Lines})
+	drawn, settled, err := settleCut(ctx, tx, c, r, m, cut)
+	if err != nil || !settled {
+		return nil, nil, err
+	}
+	document, err := ledger.Canonical(ReadingRecord{cut.Rule, cut.Words, m.marks, cut.Lines, drawn})
 	if err != nil {
 		return nil, nil, err
 	}
@@ -325,4 +372,13 @@ func closeReading(ctx context.Context, tx *Tx, _ challenge.Challenge, r challeng
 		}
 	}
 	return document, out, nil
+}
+
+// A ReadingRecord is the document of a closed reading.
+type ReadingRecord struct {
+	Rule  shortlist.Rule     `json:"rule"`
+	Words []wording.Sentence `json:"words"`
+	Marks []Mark             `json:"marks"`
+	Cut   []CutLine          `json:"cut"`
+	Draw  json.RawMessage    `json:"draw,omitempty"` // the record of the draw at the cut, where there was one
 }

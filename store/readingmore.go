@@ -16,6 +16,9 @@ func inShare(ctx context.Context, q querier, a challenge.Actor, challengeID, rou
 	if err := roundUnderWay(ctx, q, challengeID, round, challenge.Reading, dish); err != nil {
 		return err
 	}
+	if err := beforeTheDraw(ctx, q, round); err != nil {
+		return err
+	}
 	var in bool
 	err := q.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM reading_share WHERE round_id = ? AND reader_id = ? AND dish_id = ?)`,
 		round, readerID(a), dish).Scan(&in)
@@ -242,6 +245,9 @@ func (db *DB) AdmitLate(ctx context.Context, a challenge.Actor, challengeID, rou
 			return err
 		}
 		if err := roundUnderWay(ctx, tx, challengeID, round, challenge.Reading, 0); err != nil {
+			return err
+		}
+		if err := beforeTheDraw(ctx, tx, round); err != nil {
 			return err
 		}
 		if _, later := c.Before(r); later {

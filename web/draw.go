@@ -13,7 +13,7 @@ import (
 )
 
 // A rollScreen is the screen of a draw, or of the roll that settles the tie of
-// a tasting.
+// a tasting or the cut of a reading.
 type rollScreen struct {
 	s    *Server
 	kind challenge.Kind
@@ -21,7 +21,7 @@ type rollScreen struct {
 
 // drawScreens routes both under the desk.
 func (s *Server) drawScreens(get, post func(string, handler)) {
-	for path, kind := range map[string]challenge.Kind{"/draw/{round}": challenge.Draw, "/tie/{round}": challenge.Tasting} {
+	for path, kind := range map[string]challenge.Kind{"/draw/{round}": challenge.Draw, "/tie/{round}": challenge.Tasting, "/level/{round}": challenge.Reading} {
 		x := rollScreen{s, kind}
 		get(path, x.show)
 		post(path+"/roll", x.roll)
@@ -46,8 +46,11 @@ func (x rollScreen) at(r *http.Request, do challenge.Action) (desk, challenge.Ro
 	}
 	round, err := d.round(r, x.kind)
 	base := d.base + roundPath(round)
-	if x.kind == challenge.Tasting {
+	switch x.kind {
+	case challenge.Tasting:
 		base = d.base + "/tie/" + itoa(round.Position)
+	case challenge.Reading:
+		base = d.base + "/level/" + itoa(round.Position)
 	}
 	return d, round, base, r, err
 }
@@ -72,7 +75,7 @@ func (x rollScreen) page(r *http.Request, d desk, round challenge.Round, base st
 	f := x.s.deskFrame(r, d, round.Title)
 	f.Said = said(r)
 	p := views.DrawDesk{Frame: f, Base: base, Desk: d.base, Public: "/c/" + d.challenge.Slug + "/draw/" + itoa(round.Position), Round: round,
-		Tie: x.kind == challenge.Tasting, Prize: d.challenge.Prize, Release: d.challenge.ReleaseOf(round), Draw: state, Now: x.s.db.Now(), As: "co-host", Actor: d.actor,
+		Tie: x.kind == challenge.Tasting, Level: x.kind == challenge.Reading, Prize: d.challenge.Prize, Release: d.challenge.ReleaseOf(round), Draw: state, Now: x.s.db.Now(), As: "co-host", Actor: d.actor,
 		MayRun: challenge.May(d.actor, challenge.RunDraw, d.challenge.ID) == nil, Nonces: map[string]string{}}
 	if p.MayRun {
 		p.As = "host"

@@ -99,7 +99,7 @@ func (s *Server) showDrawProtocol(w http.ResponseWriter, r *http.Request) error 
 		return err
 	}
 	return s.published(w, r, views.Protocol(views.DrawProtocol{Frame: s.frame(r, text.T(r.Context(), "Protocol of a draw")),
-		Base: "/c/" + c.Slug + "/draw/" + itoa(round.Position), Tie: round.Kind == challenge.Tasting, Protocol: draw.NewProtocol(rec)}))
+		Base: "/c/" + c.Slug + "/draw/" + itoa(round.Position), Tie: round.Kind == challenge.Tasting, Level: round.Kind == challenge.Reading, Protocol: draw.NewProtocol(rec)}))
 }
 
 // titles are the titles a draw's dishes may be called by, or none.

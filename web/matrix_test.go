@@ -25,7 +25,7 @@ import (
 var reach = map[challenge.Role][]string{
 	challenge.Reader: {"/$", "/reading"},
 	challenge.Judge:  {"/$", "/credit$", "/diet$", "/score", "/tasting/{round}$"},
-	challenge.Cohost: {"/$", "/reading", "/pick", "/entries$", "/entries/{number}$", "/entries/alike$", "/entries/{number}/beside", "/questions$", "/draw", "/tie"},
+	challenge.Cohost: {"/$", "/reading", "/pick", "/entries$", "/entries/{number}$", "/entries/alike$", "/entries/{number}/beside", "/questions$", "/draw", "/tie", "/level"},
 }
 
 type matrix struct {

@@ -9,6 +9,8 @@ import (
 
 	"github.com/stretchr/testify/require"
 	"golang.org/x/net/html"
+
+	"fairladle/challenge/ledger"
 )
 
 // reading is a challenge whose entries are in and whose reading is planned.
@@ -189,7 +191,7 @@ func (x *reading) shortlistAll(entries int) {
 
 func TestARoundWithCriteriaAsksEachAndRanksByTheirWeight(t *testing.T) {
 	x := newReading(t, 3)
-	form := x.host.get(x.desk + "/rounds").ok().form("per_entry").set("keep", "1")
+	form := x.host.get(x.desk+"/rounds").ok().form("per_entry").set("keep", "1")
 	form.set("criteria", "Taste 11").send().is(http.StatusUnprocessableEntity).says("a whole weight from 1 to 10", "Taste 11")
 	form.set("criteria", "Answer to the theme × 3\nIdea\n\n").send().ok().says("Answer to the theme 3", "Idea 1")
 	x.open()
@@ -208,4 +210,40 @@ func TestARoundWithCriteriaAsksEachAndRanksByTheirWeight(t *testing.T) {
 	out, err := x.db.Outcome(t.Context(), c.Rounds[0].ID)
 	require.NoError(t, err)
 	require.Equal(t, x.dishID(3), fmt.Sprint(out[0].Dish))
+}
+
+func TestADrawDecidesTheLastPlaces(t *testing.T) {
+	x := newReading(t, 4)
+	cohost := x.invite(x.host, x.slug, "cohost", "Lior Adeyemi")
+	x.host.get(x.desk+"/rounds").ok().form("per_entry").set("keep", "2").set("at_cut", "draw").send().ok()
+	x.open()
+	for n, mark := range map[string]string{"1": "keep", "2": "maybe", "3": "maybe", "4": "maybe"} {
+		x.host.get(x.desk+"/reading/1/"+n).ok().form("mark").set("mark", mark).send().ok()
+	}
+	level := x.desk + "/level/1"
+	x.host.get(level).is(http.StatusNotFound)
+	cut := x.host.get(x.desk+"/reading/1/cut").ok().says("Level where the places end: 3; places left: 1", "a die decides which of them come in: 1")
+	g := cut.button("Close the reading and fix the shortlist").send().ok().says("The last places, drawn with a die", "No. 2", "No. 4").hides("Declare", "No. 1 ")
+	x.host.post(x.desk+"/reading/1/2", map[string][]string{"mark": {"keep"}}).is(http.StatusConflict)
+	x.host.get(x.desk + "/reading/1/cut").ok().says("Go to the draw").hides("Save what I moved by hand")
+	x.person().get(cohost + "/level/1").ok().hides(names...)
+	for range 3 {
+		if g = x.host.get(level).ok(); !strings.Contains(g.text(), "What the die shows") {
+			break
+		}
+		g = g.form("die").set("die", "2").send().ok()
+	}
+	g = x.host.get(level).ok().button("Close the reading and fix the shortlist").send().ok()
+	x.host.get(x.desk + "/reading/1/cut").ok().says("On the shortlist: 2; places: 2")
+	x.host.post(x.desk+"/rounds/1/reopen", map[string][]string{"reopen_reason": {"Again."}}).is(http.StatusConflict).says("a draw is never repeated")
+	c, err := x.db.ChallengeBySlug(t.Context(), x.slug)
+	require.NoError(t, err)
+	found, err := x.db.CheckLedger(t.Context(), c.ID)
+	require.NoError(t, err)
+	for _, f := range found {
+		require.Equal(t, ledger.Holds, f.State, f.Detail)
+	}
+	x.person().get("/c/" + x.slug + "/draw/1").is(http.StatusNotFound)
+	x.now = time.Date(2027, 3, 1, 9, 0, 0, 0, time.UTC)
+	x.person().get("/c/" + x.slug + "/draw/1").ok().says("On the shortlist").hides(names...)
 }

@@ -196,6 +196,9 @@ func (s *Server) closeRound(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if !closed {
+		if round.Kind == challenge.Reading {
+			return to(w, r, d.base+"/level/"+itoa(round.Position))
+		}
 		return to(w, r, d.base+roundPath(round)+"?said=tie")
 	}
 	return to(w, r, d.base+roundPath(round)+"?said=closed")

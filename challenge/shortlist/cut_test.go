@@ -58,11 +58,10 @@ func TestOneReader(t *testing.T) {
 	require.Equal(t, "One recipe has no reading yet and cannot be in by its marks.", s.Words[2].String())
 	require.Equal(t, "The one reader said keep.", s.Lines[0].Reason.String())
 
-	_, err := s.Drawn([]int64{3})
-	require.ErrorIs(t, err, shortlist.ErrDraw)
-	s, err = s.Drawn([]int64{5, 3})
-	require.NoError(t, err)
-	require.Equal(t, []int64{1, 4, 5}, s.Chosen())
+	require.Equal(t, []int64{1, 4, 5}, s.Drawn([]int64{5, 3}).Chosen())
+	require.Equal(t, []int64{1, 4, 3}, s.Drawn([]int64{9, 3}).Chosen(), "who left is passed over")
+	require.Equal(t, []int64{1, 4}, s.Drawn(nil).Chosen())
+	require.Empty(t, s.Drawn(nil).Undecided)
 
 	all := mustCut(t, read("komkm"), numbers(6), 3, shortlist.Rule{Kind: shortlist.Plain, AtCut: shortlist.TakeAll})
 	require.Equal(t, []int64{1, 4, 3, 5}, all.Chosen())

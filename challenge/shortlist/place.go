@@ -1,7 +1,6 @@
 package shortlist
 
 import (
-	"errors"
 	"math"
 	"slices"
 )
@@ -107,25 +106,25 @@ func (s *Shortlist) cut() {
 	}
 }
 
-// ErrDraw is returned where a drawn order does not hold exactly the entries
-// that wait for a draw.
-var ErrDraw = errors.New("the drawn order does not hold exactly the entries that stand level at the cut")
-
-// Drawn fills the open places by the order of a recorded draw.
-func (s Shortlist) Drawn(order []int64) (Shortlist, error) {
-	want, got := slices.Sorted(slices.Values(s.Undecided)), slices.Sorted(slices.Values(order))
-	if len(want) == 0 || !slices.Equal(want, got) {
-		return s, ErrDraw
-	}
+// Drawn fills the open places by the order of a recorded draw. Who does not
+// wait for a place any more is passed over, and places that nobody drawn takes
+// stay empty.
+func (s Shortlist) Drawn(order []int64) Shortlist {
 	s.Lines = slices.Clone(s.Lines)
-	for n := range s.Lines {
-		if at := slices.Index(order, s.Lines[n].Entry); at >= 0 && at < s.Places {
-			s.Lines[n].In = true
+	for _, entry := range order {
+		if s.Places == 0 || !slices.Contains(s.Undecided, entry) {
+			continue
 		}
+		for n := range s.Lines {
+			if s.Lines[n].Entry == entry {
+				s.Lines[n].In = true
+			}
+		}
+		s.Places--
 	}
 	s.Undecided, s.Places = nil, 0
 	s.Words = s.sentences()
-	return s, nil
+	return s
 }
 
 // Chosen is the entries that are in, the best first.

@@ -17,7 +17,8 @@ type DrawDesk struct {
 	Desk   string
 	Public string // address of the public page, without host
 	Round  challenge.Round
-	Tie    bool
+	Tie    bool // it settles the tie of a tasting
+	Level  bool // it settles the last places of a reading
 	Prize  bool
 	// MayRun is for the host; whoever else sees the screen may confirm.
 	MayRun   bool
@@ -182,8 +183,11 @@ func PlaceName(ctx context.Context, place int) string {
 }
 
 func (p DrawDesk) placeName(ctx context.Context, place int) string {
-	if p.Tie {
+	switch {
+	case p.Tie:
 		return t(ctx, "Place %v among the tied", place)
+	case p.Level:
+		return t(ctx, "On the shortlist")
 	}
 	return PlaceName(ctx, place)
 }

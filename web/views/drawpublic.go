@@ -58,6 +58,7 @@ type DrawProtocol struct {
 	Frame    Frame
 	Base     string
 	Tie      bool
+	Level    bool // it settled the last places of a reading
 	Protocol draw.Protocol
 }
 
@@ -78,6 +79,9 @@ func (p PublicDrawPage) rolls(ctx context.Context) []PublicRoll {
 }
 
 func (p PublicDrawPage) placeName(ctx context.Context, place int) string {
+	if p.Round.Kind == challenge.Reading {
+		return t(ctx, "On the shortlist")
+	}
 	if p.Round.Kind == challenge.Tasting {
 		return t(ctx, "Place %v among the tied", place)
 	}
@@ -95,6 +99,9 @@ func (p PublicDrawPage) sealedSoFar() (n int) {
 }
 
 func (p DrawProtocol) placeName(ctx context.Context, place int, name string) string {
+	if p.Level {
+		return t(ctx, "On the shortlist")
+	}
 	if p.Tie {
 		return t(ctx, "Place %v among the tied", place)
 	}
