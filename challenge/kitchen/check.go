@@ -141,7 +141,7 @@ func (c *checker) hours(r Row, serve time.Time) {
 // hands wants everybody at one thing at a time.
 func (c *checker) hands(r Row, rows []Row) {
 	for _, o := range rows {
-		if r.Who != "" && o.Who == r.Who && o.ID != r.ID && r.Minutes > 0 && o.Minutes > 0 && c.during(o, r) {
+		if r.Who != "" && o.Who == r.Who && o.ID != r.ID && r.Minutes > 0 && o.Minutes > 0 && c.during(o, r) && !c.crowded(o, rows, sameCook) {
 			c.fault("%s does %q and %q at %s", r.Who, o.What, r.What, r.Start.Format("15:04"))
 		}
 	}
@@ -151,6 +151,20 @@ func (c *checker) hands(r Row, rows []Row) {
 // when the sheet was made.
 func (c *checker) during(o, r Row) bool {
 	return !o.Start.After(r.Start) && o.End().After(r.Start) && !c.before(r)
+}
+
+// crowded tells whether a cook had begun something else on top of a row when the
+// sheet was made, so that the plan of the rest cannot count it.
+func (c *checker) crowded(o Row, rows []Row, clash func(a, b Row) bool) bool {
+	return c.before(o) && slices.ContainsFunc(rows, func(x Row) bool {
+		return x.ID != o.ID && c.before(x) && x.End().After(c.since) && !x.Start.Before(o.Start) && clash(o, x)
+	})
+}
+
+func sameCook(a, b Row) bool { return a.Who == b.Who }
+
+func (c *checker) otherHeat(a, b Row) bool {
+	return piece(a) == piece(b) && c.byID[a.ID].OvenC != c.byID[b.ID].OvenC
 }
 
 // load adds up what is on r's machine when r begins: the load of a machine only
@@ -164,26 +178,51 @@ func (c *checker) load(r Row, rows []Row) {
 	if room < 0 {
 		return
 	}
-	sum, pans := 0, 0
+	sum, pans, begun := 0, 0, 0
 	for _, o := range rows {
 		u, ok := c.byID[o.ID]
 		if !ok || o.Minutes == 0 || !c.during(o, r) {
 			continue
 		}
 		name, _ := c.room(u)
-		if name == machine && (machine != oven || piece(o) == piece(r)) {
+		switch {
+		case name != machine || machine == oven && piece(o) != piece(r):
+		case c.before(o):
+			begun += c.share(u)
+		default:
 			sum += c.share(u)
 		}
 		if machine == burner && name == burner && inBatches(u.Task) {
 			pans++
 		}
 	}
-	if sum > room {
-		c.fault("%d on %s at %s, room for %d", sum, machine, r.Start.Format("15:04"), room)
+	if c.crammed(machine, room, rows) { // which is no fault of the plan
+		begun = 0
+	}
+	if sum+begun > room {
+		c.fault("%d on %s at %s, room for %d", sum+begun, machine, r.Start.Format("15:04"), room)
 	}
 	if n := c.s.Kitchen.Others[pan]; n > 0 && pans > n && inBatches(t.Task) {
 		c.fault("%d in frying pans at %s, of %d", pans, r.Start.Format("15:04"), n)
 	}
+}
+
+// crammed tells whether more was under way on a machine when the sheet was made
+// than it has room for.
+func (c *checker) crammed(machine string, room int, rows []Row) bool {
+	sum := map[string]int{}
+	for _, o := range rows {
+		u, ok := c.byID[o.ID]
+		if name, _ := c.room(u); ok && name == machine && c.before(o) && o.End().After(c.since) {
+			sum[piece(o)] += c.share(u)
+		}
+	}
+	for _, n := range sum {
+		if n > room {
+			return true
+		}
+	}
+	return false
 }
 
 // room is the machine of a task and how much there is of it; -1: not counted.
@@ -237,6 +276,9 @@ func (c *checker) temperatures(rows []Row) {
 		for _, o := range rows[:i] {
 			a, b := c.byID[r.ID], c.byID[o.ID]
 			if a.Machine != oven || b.Machine != oven || a.OvenC == b.OvenC || piece(r) != piece(o) || c.before(r) && c.before(o) || r.Minutes*o.Minutes == 0 {
+				continue
+			}
+			if c.crowded(o, rows, c.otherHeat) || c.crowded(r, rows, c.otherHeat) {
 				continue
 			}
 			first, second := o, r

@@ -13,7 +13,7 @@ import (
 var small = []string{"add", "stir", "season", "serve", "garnish", "plate", "toss", "brush", "fill", "glaze", "combine", "line (tin)", "grease", "measure", "pat dry"}
 
 // handiwork are words of work that the table of verbs does not know as such.
-var handiwork = []string{"coat", "dip", "roll"}
+var handiwork = []string{"coat", "dip", "roll", "rub", "bind", "spread", "flake", "overlap", "unwrap"}
 
 // clauses cuts a step into the pieces of work that a plan should place one by
 // one: every sentence with a time of its own, and handiwork before and after it.

@@ -8,8 +8,8 @@ import (
 )
 
 // moves says in one sentence what a new plan changes.
-func moves(was, sheet RunSheet, now time.Time) wording.Sentence {
-	what := moved(was, sheet, now)
+func (b *book) moves(was, sheet RunSheet, now time.Time) wording.Sentence {
+	what := b.moved(was, sheet, now)
 	at := sheet.Serve.Format("15:04")
 	switch d := int(sheet.Serve.Sub(was.Serve).Minutes()); {
 	case d > 0:
@@ -21,13 +21,16 @@ func moves(was, sheet RunSheet, now time.Time) wording.Sentence {
 }
 
 // moved says which task moves first, and how many move with it.
-func moved(was, sheet RunSheet, now time.Time) wording.Sentence {
+func (b *book) moved(was, sheet RunSheet, now time.Time) wording.Sentence {
 	before := map[string]Row{}
 	for _, r := range was.Rows {
 		before[r.ID] = r
 	}
 	var list []Row
 	for _, r := range sheet.Rows {
+		if i, ok := b.at[r.ID]; ok && (b.begun(i) || b.state[i].stage == skipped) {
+			continue
+		}
 		if o, ok := before[r.ID]; ok && r.ID != "" && r.Minutes > 0 && !r.Start.Before(now) && !r.Start.Equal(o.Start) {
 			list = append(list, r)
 		}

@@ -92,8 +92,11 @@ func Plan(ctx context.Context, s Service) (RunSheet, error) {
 	}
 	sheet := b.sheet(p, res)
 	sheet.Cautions = Cautions(s.Dishes)
-	if res.Plan == nil || sheet.Late > 0 {
+	switch {
+	case res.Plan == nil || sheet.Late > 0:
 		b.trouble(ctx, &sheet, res.Proved)
+	case res.Costs[1] > 0:
+		b.tooLong(ctx, &sheet, res.Costs[1], *res.Plan, p)
 	}
 	return sheet, nil
 }
@@ -113,6 +116,7 @@ type book struct {
 	res    resources
 	now    int            // minutes after begin; only while cooking
 	state  []state        // by task; nil before cooking
+	loose  map[int]bool   // what is under way beside more than one cook can do
 	was    map[string]Row // the sheet followed so far, by number; nil before cooking
 }
 

@@ -39,6 +39,14 @@ func Replan(ctx context.Context, s Service, was RunSheet, log Log, now time.Time
 	if s.Begin.IsZero() {
 		s.Begin = s.Serve.AddDate(0, 0, -daysAhead)
 	}
+	for _, e := range log { // somebody was early
+		if at := e.Start.Truncate(time.Minute); !at.IsZero() && at.Before(s.Begin) {
+			s.Begin = at.In(s.Begin.Location())
+		}
+	}
+	if now.Before(s.Begin) {
+		s.Begin = now.Truncate(time.Minute).In(s.Begin.Location())
+	}
 	b := newBook(s)
 	if len(b.blocks) > 0 {
 		return RunSheet{Serve: s.Serve, Blocks: b.blocks, Helps: b.helps, Notes: b.notes}, b.blocks[0], nil
@@ -52,6 +60,14 @@ func Replan(ctx context.Context, s Service, was RunSheet, log Log, now time.Time
 	p.Levels = append(p.Levels, b.likeBefore(was))
 	steps := min(b.steps(), b.fewer(replanSteps))
 	res, err := schedule.Solve(ctx, p, schedule.Options{Seed: s.Seed, MaxSteps: steps})
+	if err == nil && res.Plan == nil { // what is under way clashes in itself; it is done all the same
+		for i := range b.tasks {
+			if b.begun(i) {
+				p.Tasks[i].Needs = nil
+			}
+		}
+		res, err = schedule.Solve(ctx, p, schedule.Options{Seed: s.Seed, MaxSteps: steps})
+	}
 	if err != nil {
 		return RunSheet{}, wording.Sentence{}, fmt.Errorf("kitchen: replan: %w", err)
 	}
@@ -64,7 +80,7 @@ func Replan(ctx context.Context, s Service, was RunSheet, log Log, now time.Time
 		sheet.Blocks = []wording.Sentence{wording.Of("What is left no longer fits together; look at what has started and what waits for it.")}
 		return sheet, sheet.Blocks[0], nil
 	}
-	return sheet, moves(was, sheet, now), nil
+	return sheet, b.moves(was, sheet, now), nil
 }
 
 // follow takes the log into the book.
@@ -165,30 +181,6 @@ func (b *book) live(i int, t *schedule.Task) {
 	}
 }
 
-// heatLeft is how long an oven task must wait for the oven: nothing where it has
-// run at that temperature within the hour and at no other since, else the time
-// to heat it.
-func (b *book) heatLeft(i int) int {
-	if b.tasks[i].Machine != oven {
-		return 0
-	}
-	same, other := b.now-60, 0
-	for j, o := range b.tasks {
-		if !b.begun(j) || o.Machine != oven {
-			continue
-		}
-		if o.OvenC == b.tasks[i].OvenC {
-			same = max(same, b.state[j].end)
-		} else {
-			other = max(other, b.state[j].end)
-		}
-	}
-	if same > b.now-60 && other < same {
-		return 0
-	}
-	return preheat
-}
-
 // likeBefore wishes, last of all, that no task moves far from the old sheet.
 func (b *book) likeBefore(was RunSheet) schedule.Level {
 	l := schedule.Level{Name: wishLike}
@@ -202,36 +194,4 @@ func (b *book) likeBefore(was RunSheet) schedule.Level {
 			schedule.Limit{From: schedule.Origin, To: i, Max: at}, schedule.Limit{From: i, To: schedule.Origin, Max: -at})
 	}
 	return l
-}
-
-// sameOvens names the ovens of a new plan so that what is in one stays in it:
-// the scheduler takes ovens to be interchangeable.
-func (b *book) sameOvens(plan *schedule.Plan) {
-	to := map[int]int{}
-	taken := map[int]bool{}
-	for i, t := range b.tasks {
-		old, ok := ovenNumber(b.was[t.full])
-		if _, set := to[plan.Unit[i]]; ok && !set && !taken[old] && t.Machine == oven && b.state[i].stage == running {
-			to[plan.Unit[i]], taken[old] = old, true
-		}
-	}
-	for u := range b.s.Kitchen.Ovens {
-		for old := range b.s.Kitchen.Ovens {
-			if _, set := to[u]; !set && !taken[old] {
-				to[u], taken[old] = old, true
-			}
-		}
-	}
-	for i, t := range b.tasks {
-		if t.Machine == oven {
-			plan.Unit[i] = to[plan.Unit[i]]
-		}
-	}
-}
-
-// ovenNumber reads which oven a row names, from 0.
-func ovenNumber(r Row) (int, bool) {
-	n := 0
-	_, err := fmt.Sscanf(r.Where, oven+" %d,", &n)
-	return n - 1, err == nil && n > 0
 }

@@ -106,10 +106,19 @@ func TestReplanAnyTime(t *testing.T) {
 		for _, e := range log {
 			begun[e.Task] = true
 		}
+		eager := false
+		for _, r := range sheet.Rows { // the cook begins things that are not due, too
+			if r.ID != "" && !begun[r.ID] && rapid.IntRange(0, 5).Draw(t, "eager") == 0 {
+				log = append(log, LogEntry{Task: r.ID, Start: now.Add(-time.Minute)})
+				begun[r.ID], eager = true, true
+			}
+		}
 		again, _, err := Replan(t.Context(), s, sheet, log, now)
 		require.NoError(t, err)
 		require.NotEmpty(t, again.Rows)
-		require.Empty(t, Check(s, again, now))
+		if !eager { // what a cook crams in at once is judged by nobody
+			require.Empty(t, Check(s, again, now))
+		}
 		for i, r := range again.Rows {
 			if r.ID == "" || begun[r.ID] || r.Minutes == 0 {
 				continue

@@ -81,7 +81,7 @@ func (b *book) assign(plan schedule.Plan) []string {
 		t := b.tasks[i]
 		if r, ok := b.was[t.full]; ok && b.begun(i) {
 			who[i] = r.Who
-			if k := slices.Index(names, r.Who); k >= 0 {
+			if k := slices.Index(names, r.Who); k >= 0 && !b.loose[i] {
 				free[k], last[k] = max(free[k], plan.Start[i]+t.minutes()), t.dish
 			}
 			continue
@@ -106,7 +106,7 @@ func (b *book) assign(plan schedule.Plan) []string {
 // where names the equipment of a task.
 func (b *book) where(i int, plan schedule.Plan) string {
 	t := b.tasks[i]
-	if r, ok := b.was[t.full]; ok && b.begun(i) {
+	if r, ok := b.was[t.full]; ok && b.begun(i) && (t.Machine != oven || b.state[i].stage == done) {
 		return r.Where
 	}
 	if inTheCold(t.Machine) {

@@ -213,3 +213,27 @@ func TestPacksHoldWhatIsNeeded(t *testing.T) {
 		require.Less(t, (p.Packs-1)*250*3, grams)
 	})
 }
+
+// Two dishes that both want the only oven for the last half hour, at 170 and at
+// 180 degrees: one of them waits, and one temperature for both would help.
+func TestOneOvenForTwo(t *testing.T) {
+	bake := func(name string, c int) Dish {
+		k := waiting(task("bake", 30, "fill"), oven, c)
+		k.Holds, k.HoldGuess = 15, true
+		plate := task("plate", 4, "bake")
+		plate.Kind = Plate
+		return Dish{Name: name, Tasks: []Task{task("fill", 5), k, plate}}
+	}
+	s := Service{Dishes: []Dish{bake("Tart", 170), bake("Swede", 180)}, Portions: 4, Serve: six, Kitchen: Kitchen{Ovens: 1, Burners: 4}}
+	sheet := mustPlan(t, s)
+	require.Zero(t, sheet.Late)
+	require.Contains(t, said(sheet.Blocks), "longer than it keeps its quality")
+	require.Contains(t, said(sheet.Helps), "Bake at 180 °C what should bake at 170 °C: then nothing waits too long.")
+	require.Contains(t, said(sheet.Helps), "One more oven")
+	for k, task := range s.Dishes[0].Tasks {
+		if task.Machine == oven {
+			s.Dishes[0].Tasks[k].OvenC = 180
+		}
+	}
+	require.Empty(t, mustPlan(t, s).Blocks, "and it does help")
+}

@@ -2,6 +2,7 @@ package kitchen
 
 import (
 	"context"
+	"maps"
 	"slices"
 
 	"fairladle/challenge/kitchen/schedule"
@@ -31,8 +32,8 @@ func (b *book) trouble(ctx context.Context, sheet *RunSheet, proved bool) {
 	if need, have := b.hands(); need > have {
 		sheet.Blocks = append(sheet.Blocks, wording.Of("The work of the serving day takes %v minutes of hands; until serving there are %v.", need, have))
 	}
-	before := b.late(ctx, b.s)
-	if before == 0 {
+	before := b.trial(ctx, b.s)
+	if before.late == 0 {
 		sheet.Blocks = []wording.Sentence{wording.Of("There is a plan that is in time, but the search ended before it was found: give it more steps.")}
 		return
 	}
@@ -40,10 +41,10 @@ func (b *book) trouble(ctx context.Context, sheet *RunSheet, proved bool) {
 		if ctx.Err() != nil {
 			return
 		}
-		switch late := b.late(ctx, try.s); {
+		switch late := b.trial(ctx, try.s).late; {
 		case late == 0:
 			sheet.Helps = append(sheet.Helps, wording.Of("%v: then it is on time.", try.what))
-		case late > 0 && (before < 0 || late < before):
+		case late > 0 && (before.late < 0 || late < before.late):
 			sheet.Helps = append(sheet.Helps, wording.Of("%v: then it is %v minutes late.", try.what, late))
 		}
 	}
@@ -86,33 +87,106 @@ func (b *book) remedies() []remedy {
 	if b.s.Kitchen.Ovens > 0 {
 		change(wording.Of("One more oven"), func(s *Service) { s.Kitchen.Ovens++ })
 	}
-	for d, dish := range b.s.Dishes {
-		if dish.Tasks != nil || len(dish.Breakdown.Components) < 2 {
-			continue
+	for _, name := range slices.Sorted(maps.Keys(b.res.by)) {
+		if b.s.Kitchen.Others[name] > 0 && !inTheCold(name) {
+			change(wording.Of("One more of this: %v", wording.Of(name)), func(s *Service) {
+				s.Kitchen.Others = maps.Clone(s.Kitchen.Others)
+				s.Kitchen.Others[name]++
+			})
 		}
+	}
+	b.oneOven(change)
+	for d, dish := range b.s.Dishes {
 		for c, comp := range dish.Breakdown.Components {
-			if comp.Name == "" || slices.Contains(dish.Bought, c) || len(list) > 10 {
+			if len(dish.Breakdown.Components) < 2 || comp.Name == "" || slices.Contains(dish.Bought, c) || len(list) > 12 {
 				continue
 			}
 			change(wording.Of("Buy %v for %v ready-made", comp.Name, dish.Title()), func(s *Service) {
 				s.Dishes[d].Bought = append(slices.Clone(dish.Bought), c)
+				s.Dishes[d].Tasks = without(dish.Tasks, c)
 			})
 		}
 	}
 	return list
 }
 
-// late is by how many minutes a service misses its time; -1 without a plan.
-func (b *book) late(ctx context.Context, s Service) int {
+// without are a dish's corrected tasks without those of a component.
+func without(tasks []Task, component int) []Task {
+	for _, t := range tasks {
+		if t.Component == component {
+			if left, err := Remove(tasks, t.ID); err == nil {
+				tasks = left
+			}
+		}
+	}
+	return tasks
+}
+
+// nearC is how far apart two oven temperatures may be for a cook to bake at one
+// of them; common practice, no source.
+const nearC = 20
+
+// oneOven proposes one temperature for what is baked at nearly the same.
+func (b *book) oneOven(change func(wording.Sentence, func(*Service))) {
+	for i := 1; i < len(b.res.temps); i++ {
+		low, high := b.res.temps[i-1], b.res.temps[i]
+		if high-low > nearC {
+			continue
+		}
+		change(wording.Of("Bake at %v °C what should bake at %v °C", high, low), func(s *Service) {
+			for d, dish := range s.Dishes {
+				s.Dishes[d].Tasks = dish.Derive(s.Portions)
+				for k, t := range s.Dishes[d].Tasks {
+					if t.OvenC == low {
+						s.Dishes[d].Tasks[k].OvenC = high
+					}
+				}
+			}
+		})
+	}
+}
+
+// tooLong says that something waits longer than it should though all is in time,
+// and what would help.
+func (b *book) tooLong(ctx context.Context, sheet *RunSheet, minutes int, plan schedule.Plan, p *schedule.Problem) {
+	for _, l := range p.Levels[1].Limits {
+		from, to := plan.Start[l.From], plan.Start[l.To]
+		if to-from-l.Max == minutes {
+			sheet.Blocks = append(sheet.Blocks, wording.Of("“%v” waits %v minutes longer than it keeps its quality.", b.tasks[l.From].Name, minutes))
+			break
+		}
+	}
+	for _, try := range b.remedies() {
+		if ctx.Err() != nil || len(sheet.Helps) == mostHelps {
+			return
+		}
+		switch t := b.trial(ctx, try.s); {
+		case t.late != 0:
+		case t.held == 0:
+			sheet.Helps = append(sheet.Helps, wording.Of("%v: then nothing waits too long.", try.what))
+		case t.held < minutes-plateWithin:
+			sheet.Helps = append(sheet.Helps, wording.Of("%v: then it waits %v minutes too long.", try.what, t.held))
+		}
+	}
+}
+
+// mostHelps keeps the list readable.
+const mostHelps = 3
+
+// trial is by how many minutes a service misses its time, and what is held too
+// long; late is -1 without a plan.
+type trial struct{ late, held int }
+
+func (b *book) trial(ctx context.Context, s Service) trial {
 	o := newBook(s)
 	if len(o.blocks) > 0 {
-		return -1
+		return trial{late: -1}
 	}
 	p := o.problem()
-	p.Levels = p.Levels[:1]
+	p.Levels = p.Levels[:2]
 	res, err := schedule.Solve(ctx, p, schedule.Options{Seed: s.Seed, MaxSteps: o.fewer(trialSteps)})
 	if err != nil || res.Plan == nil {
-		return -1
+		return trial{late: -1}
 	}
-	return res.Costs[0]
+	return trial{res.Costs[0], res.Costs[1]}
 }

@@ -159,6 +159,7 @@ func (b *book) problem() *schedule.Problem {
 		b.live(i, &st)
 		p.Add(st)
 	}
+	b.loosen(p)
 	b.served = p.Add(schedule.Task{Name: "on the table", Earliest: b.serve})
 	b.arcs(p)
 	b.levels(p)
@@ -302,6 +303,17 @@ func (b *book) afterPlates() int {
 	return sum
 }
 
+// plating is how long all plates take one after the other.
+func (b *book) plating() int {
+	sum := 0
+	for _, t := range b.tasks {
+		if t.Kind == Plate {
+			sum += t.minutes()
+		}
+	}
+	return sum
+}
+
 func (b *book) waitsForPlates(t placed) bool {
 	return slices.ContainsFunc(t.After, func(l Link) bool {
 		j, ok := b.resolve(t, l)
@@ -323,6 +335,9 @@ func (b *book) between(j, i int, hold, slack *schedule.Level) {
 	d := from.minutes()
 	if from.Holds != NoLimit {
 		hold.Limits = append(hold.Limits, schedule.Limit{From: j, To: i, Max: d + from.Holds})
+		if to.Kind == Plate { // an early plate waits no better than the pan
+			hold.Limits = append(hold.Limits, schedule.Limit{From: j, To: b.served, Max: d + from.Holds + b.plating() + plateWithin + b.afterPlates()})
+		}
 	}
 	free := 0
 	if to.Kind == Plate {
