@@ -133,7 +133,7 @@ func nextStep(c challenge.Challenge, now time.Time) views.NextStep {
 		return views.NextStep{Text: "“%v” is under way.", Args: []any{next.Title}, Path: roundPath(next)}
 	}
 	if c.Stage(now) == challenge.Finished {
-		return views.NextStep{Text: "Everything is done and published.", Path: "/next"}
+		return views.NextStep{Text: "Everything is done and published. The next challenge can be started from this one.", Path: "/next"}
 	}
 	return views.NextStep{Text: "All rounds are closed. The results are shown at their release time."}
 }

@@ -26,14 +26,13 @@ func (s *Server) showSeason(w http.ResponseWriter, r *http.Request) error {
 	f := s.frame(r, v.Season.Title)
 	f.Share = &views.Share{Title: v.Season.Title, About: text.T(r.Context(), "A season of recipe challenges and how it stands."), Address: site(r).PublicURL + "/season/" + v.Season.Slug}
 	p := views.SeasonPage{Frame: f, View: v, About: prose(v.Season.About), Now: s.db.Now()}
-	if n := len(v.Challenges); n > 0 {
-		last := v.Challenges[n-1].Challenge
-		vote, held, err := s.db.ThemeVote(r.Context(), last.ID)
+	for _, c := range v.Challenges {
+		vote, held, err := s.db.ThemeVote(r.Context(), c.Challenge.ID)
 		if err != nil {
 			return err
 		}
 		if held && vote.Result == nil {
-			p.Themes = "/c/" + last.Slug + "/theme"
+			p.Themes = "/c/" + c.Challenge.Slug + "/theme"
 		}
 	}
 	return s.published(w, r, views.Season(p))

@@ -85,7 +85,7 @@ func TestStandingsFollowRuleAndConsent(t *testing.T) {
 	f.set("places", "ten").send().is(http.StatusUnprocessableEntity).says("such as 10, 6, 4, 2, 1")
 	f.set("places", "10, 6, 4").set("finalist", "2").set("drawn", "3").set("published", "1").set(fmt.Sprintf("in-%d", c.ID), "1").send().ok().says("Saved.")
 	// No. 4: 10 for the first place, 2 as a finalist, 3 as drawn, 1 published.
-	x.person().get("/season/winter-table").ok().says("Entrant4 Q.", "16 points", "place 1, finalist, drawn, published", "Entrant2 Q.", "3 points", "one point").
+	x.person().get("/season/winter-table").ok().says("Entrant4 Q.", "16 points", "place 1: 10, finalist: 2, drawn: 3, published: 1", "Entrant2 Q.", "3 points", "one point").
 		hides("quince", "@example", "hanne osei")
 	dish, err := x.db.EntryByNumber(t.Context(), c.ID, 4)
 	require.NoError(t, err)

@@ -45,21 +45,21 @@ func (p SeasonPage) pointsBar(l season.Line) string {
 	return strconv.Itoa(100 * l.Points / p.View.Lines[0].Points)
 }
 
-// reached says what an entry has its points for, and how many.
-func reached(ctx context.Context, e season.Scored) (words []string) {
-	if e.Place > 0 {
-		words = append(words, t(ctx, "place %v", e.Place))
+// reached says what an entry has its points for.
+func (p SeasonPage) reached(ctx context.Context, e season.Scored) (words []string) {
+	rule := p.View.Season.Rule
+	if e.Place > 0 && e.Place <= len(rule.Places) {
+		words = append(words, t(ctx, "place %v: %v", e.Place, rule.Places[e.Place-1]))
 	}
-	if e.Finalist {
-		words = append(words, t(ctx, "finalist"))
+	if e.Finalist && rule.Finalist > 0 {
+		words = append(words, t(ctx, "finalist: %v", rule.Finalist))
 	}
-	if e.Drawn {
-		words = append(words, t(ctx, "drawn"))
+	if e.Drawn && rule.Drawn > 0 {
+		words = append(words, t(ctx, "drawn: %v", rule.Drawn))
 	}
-	if e.Published {
-		words = append(words, t(ctx, "published"))
+	if e.Published && rule.Published > 0 {
+		words = append(words, t(ctx, "published: %v", rule.Published))
 	}
-	words = append(words, n(ctx, e.Points, "one point", "%v points"))
 	if !e.Counts {
 		words = append(words, t(ctx, "not counted"))
 	}
