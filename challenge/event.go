@@ -54,6 +54,8 @@ const (
 	EventTickets        = "tickets-set"
 	EventOneEach        = "one-each-drawn"
 	EventRehearsal      = "rehearsal"
+	EventPrizeOffered   = "prize-offered"
+	EventPrizeAnswered  = "prize-answered"
 )
 
 // Stamp is how moments are written in events.
@@ -76,7 +78,7 @@ func (c Challenge) OpenTo(kind string, round int, role Role, now time.Time) bool
 	switch kind {
 	case EventAnnounced, EventSettings, EventEntriesClosed, EventRoundsChanged, EventReleaseChanged, EventReceived, EventErased, EventRehearsal:
 		return true
-	case EventChanged, EventWithdrawn, EventOneEach, EventBarred, EventReadmitted:
+	case EventChanged, EventWithdrawn, EventOneEach, EventBarred, EventReadmitted, EventPrizeOffered, EventPrizeAnswered:
 		return role == Host
 	case EventTickets, EventPickPlan:
 		// Of a round that was taken out of the plan nothing can be given away

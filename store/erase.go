@@ -131,6 +131,7 @@ func (x erasable) eraseTexts(ctx context.Context, tx *Tx) error {
 		`DELETE FROM question WHERE dish_id = ?`,
 		`UPDATE bar SET reason = '', words = '', lifted = '' WHERE dish_id = ?`,
 		`DELETE FROM cooked_page WHERE dish_id = ?`,
+		`DELETE FROM prize_offer WHERE dish_id = ?`,
 		`DELETE FROM import_item WHERE dish_id = ?`,
 		`UPDATE imported SET dish_id = NULL WHERE dish_id = ?`,
 		`DELETE FROM job WHERE kind = 'index' AND subject_id = ?`,

@@ -29,6 +29,7 @@ const (
 
 	messageRemindReader messageKind = "reminder-reader"
 	messageRemindJudge  messageKind = "reminder-judge"
+	messagePrize        messageKind = "prize-offer"
 )
 
 func invitation(r challenge.Role) messageKind {

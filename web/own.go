@@ -61,6 +61,13 @@ func (s *Server) ownPage(r *http.Request, o store.Own, base string) (views.OwnPa
 	p := views.OwnPage{Frame: f, Own: o, Base: base, Link: site(r).PublicURL + base, Stage: o.Challenge.Stage(s.db.Now()),
 		MayChange: o.State == "in" && o.Challenge.TakesEntries(s.db.Now()) == nil, Reading: views.NewReading(o.Recipe.Text, o.Recipe.Reading), Lists: lists,
 		Bar: bar, Questions: questions}
+	prize, offered, err := s.db.OwnPrize(r.Context(), a)
+	if err != nil {
+		return p, err
+	}
+	if p.Now = s.db.Now(); offered {
+		p.Prize, p.Address = &prize, prize.Address
+	}
 	cooked, shown, err := s.db.OwnCooked(r.Context(), a, o.Challenge)
 	if shown {
 		p.Cooked, p.Public = &cooked, o.Challenge.Shows(challenge.Public, s.db.Now()).Cooked

@@ -25,6 +25,8 @@ var sayings = map[string]string{
 	"sheet-sealed": "Sealed. Nobody else sees it until the tasting is closed.",
 	"recorded":     "Recorded.",
 	"sent":         "If this address has sent an entry here, a message with its private link is on the way.",
+	"offered":      "The prize is offered. The message about it is in the outbox, or on its way.",
+	"prize-sent":   "Noted. The address is deleted.",
 	"opened-vote":  "The vote on the theme is open. Share its address.",
 	"mine-sent":    "A message with the link to all entries of this address is on the way to it.",
 	"invited":      "Each of these addresses has a message with a private link in the outbox, unless it has voted.",

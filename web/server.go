@@ -93,6 +93,9 @@ func (s *Server) Work(ctx context.Context) {
 		if err := s.db.RunMailings(ctx); err != nil && ctx.Err() == nil {
 			s.config.Log.Error("make released messages", "error", err)
 		}
+		if err := s.db.PassOnPrizes(ctx); err != nil && ctx.Err() == nil {
+			s.config.Log.Error("pass prizes on", "error", err)
+		}
 		s.sendMail(ctx)
 		wait := time.Second
 		if made == importPiece {

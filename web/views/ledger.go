@@ -148,6 +148,10 @@ func eventWords(ctx context.Context, e written, round string) string {
 		return t(ctx, "A judge amended a sealed sheet of “%v”.", round)
 	case challenge.EventConflict:
 		return t(ctx, "A judge was kept from a dish of “%v”.", round)
+	case challenge.EventPrizeOffered:
+		return t(ctx, "The prize was offered to No. %v.", e.Entry)
+	case challenge.EventPrizeAnswered:
+		return t(ctx, "The offer of the prize to No. %v came to an end.", e.Entry)
 	case challenge.EventBallots:
 		return t(ctx, "All ballots of “%v” were fixed before they were counted.", round)
 	}

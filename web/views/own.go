@@ -22,6 +22,9 @@ type OwnPage struct {
 	Cooked    *store.CookedPage // the cook's part, where it may be read; nil otherwise
 	Public    bool              // it is public
 	Answer    string            // as typed
+	Prize     *store.OwnPrize   // nil for none
+	Address   string            // for the prize, as typed
+	Now       time.Time
 	Messages  Messages
 }
 
