@@ -8,6 +8,7 @@ import (
 	"github.com/go-chi/chi/v5"
 
 	"fairladle/challenge"
+	"fairladle/challenge/wording"
 	"fairladle/store"
 	"fairladle/web/announcement"
 	"fairladle/web/text"
@@ -84,9 +85,9 @@ func (s *Server) announcementFile(w http.ResponseWriter, r *http.Request) error 
 // formsOf writes a text in its three forms. An empty what has no files.
 func formsOf(what string, t announcement.Text) []views.AnnouncementForm {
 	forms := []views.AnnouncementForm{
-		{Suffix: "txt", Kind: "text/plain; charset=utf-8", Name: "Plain text", Use: "for the description of a video, or a chat", Text: t.Plain()},
-		{Suffix: "md", Kind: "text/markdown; charset=utf-8", Name: "Markdown", Use: "for a post", Text: t.Markdown()},
-		{Suffix: "html", Kind: "text/html; charset=utf-8", Name: "HTML", Use: "for a newsletter or a web page", Text: t.HTML()},
+		{Suffix: "txt", Kind: "text/plain; charset=utf-8", Name: wording.Key("Plain text"), Use: wording.Key("for the description of a video, or a chat"), Text: t.Plain()},
+		{Suffix: "md", Kind: "text/markdown; charset=utf-8", Name: wording.Key("Markdown"), Use: wording.Key("for a post"), Text: t.Markdown()},
+		{Suffix: "html", Kind: "text/html; charset=utf-8", Name: wording.Key("HTML"), Use: wording.Key("for a newsletter or a web page"), Text: t.HTML()},
 	}
 	for i := range forms {
 		if what != "" {
