@@ -101,10 +101,7 @@ func dealRequest(ctx context.Context, q querier, c challenge.Challenge, r challe
 	if req.Done, err = done(ctx, q, r, req.Readers); err != nil {
 		return req, err
 	}
-	req.PerEntry = len(req.Readers)
-	if r.Params.PerEntry > 0 {
-		req.PerEntry = min(r.Params.PerEntry, req.PerEntry)
-	}
+	req.PerEntry = perEntry(r, len(req.Readers))
 	return req, nil
 }
 

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"errors"
 	"net/http"
 
 	"github.com/a-h/templ"
@@ -42,7 +43,7 @@ func (s *Server) showReading(w http.ResponseWriter, r *http.Request) error {
 	}
 	f := s.deskFrame(r, d, round.Title)
 	f.Said = said(r)
-	p := views.ReadingList{Frame: f, Base: d.base + roundPath(round), Round: round, Share: share,
+	p := views.ReadingList{Frame: f, Base: d.base + roundPath(round), Desk: d.base, Round: round, Share: share,
 		MayCut: challenge.May(d.actor, challenge.RunRound, d.challenge.ID) == nil}
 	if next, ok := share.Unmarked(0); ok {
 		p.Next = views.StepPath(p.Base, next)
@@ -51,6 +52,18 @@ func (s *Server) showReading(w http.ResponseWriter, r *http.Request) error {
 		if p.Progress, err = s.db.Progress(r.Context(), d.actor, d.challenge.ID, round.ID); err != nil {
 			return err
 		}
+	}
+	if p.MayCut && round.State != challenge.Done {
+		if p.Outlook, err = s.db.ReadingOutlook(r.Context(), d.actor, d.challenge.ID, round.ID); err != nil {
+			return err
+		}
+	}
+	if p.MayCut && round.State == challenge.Planned {
+		p.Plan = s.roundsPage(r, d)
+		p.Plan.Back = true
+		err := d.challenge.MayOpen(round, s.db.Now())
+		p.MayOpen = err == nil
+		p.NotYet, _ = errors.AsType[*challenge.Refusal](err)
 	}
 	if _, later := d.challenge.Before(round); !later && round.State == challenge.UnderWay {
 		if p.Late, err = s.db.LateEntries(r.Context(), d.challenge.ID, round.ID); err != nil {

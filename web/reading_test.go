@@ -247,3 +247,26 @@ func TestADrawDecidesTheLastPlaces(t *testing.T) {
 	x.now = time.Date(2027, 3, 1, 9, 0, 0, 0, time.UTC)
 	x.person().get("/c/" + x.slug + "/draw/1").ok().says("On the shortlist").hides(names...)
 }
+
+func TestOneScreenSetsAReadingUpAndSaysWhatItMeans(t *testing.T) {
+	x := newReading(t, 8)
+	start := x.desk + "/reading/1"
+	x.host.get(x.desk).ok().link("Reading")
+	x.host.get(start).ok().says("Who reads", "You, the host", "The one reader has 8 recipes.", "Open “Reading”")
+	ada := x.invite(x.host, x.slug, "reader", "Ada Reed")
+	x.invite(x.host, x.slug, "reader", "Ben Reed")
+	x.host.get(start).ok().says("Ada Reed", "Each of the 3 readers has 8 recipes.")
+	form := x.host.get(start).ok().form("per_entry").set("back", "1").set("per_entry", "1").set("cut", "calibrated")
+	form.send().ok().says("Each of the 2 readers has 4 recipes.", "share no recipe, so their marks cannot be compared", "at least three readers overlap")
+	x.host.get(start).ok().form("per_entry").set("back", "1").set("per_entry", "2").set("cut", "plain").send().ok().
+		says("Each of the 2 readers has 8 recipes.", "Every two readers share 8 recipes").button("Open “Reading”").send().ok()
+	x.host.get(start).ok().says("Every two readers share 8 recipes")
+	who := x.person()
+	who.get(ada+"/reading/1").ok().hides("Every two readers", "Ben Reed")
+	g := who.get(who.get(ada + "/reading/1").ok().link("Start reading")).ok()
+	for range 8 {
+		x.now = x.now.Add(40 * time.Second)
+		g = g.form("mark").set("mark", "maybe").send().ok()
+	}
+	x.host.get(start + "/cut").ok().says("8 with one reading")
+}

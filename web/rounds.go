@@ -73,7 +73,11 @@ func (s *Server) onRounds(w http.ResponseWriter, r *http.Request, change func(*h
 	if err != nil {
 		return err
 	}
-	return s.answer(w, r, change(r, d), d.base+"/rounds?said=saved", func(m views.Messages) (templ.Component, error) {
+	done := d.base + "/rounds?said=saved"
+	if round, err := roundAt(d.challenge, chi.URLParam(r, "round")); err == nil && field(r, "back") != "" {
+		done = d.base + roundPath(round) + "?said=saved"
+	}
+	return s.answer(w, r, change(r, d), done, func(m views.Messages) (templ.Component, error) {
 		p := s.roundsPage(r, d)
 		p.Messages, p.At = m, chi.URLParam(r, "round")
 		if round, err := roundAt(d.challenge, p.At); err == nil && r.PostForm.Has("title") {

@@ -1606,7 +1606,7 @@ func roundOnRun(p HostDeskPage, r RoundView) templ.Component {
 		if templ_7745c5c3_Err != nil {
 			return templ_7745c5c3_Err
 		}
-		if r.Round.State == challenge.Planned {
+		if r.Round.State == challenge.Planned && r.Round.Kind != challenge.Reading {
 			var templ_7745c5c3_Var95 string
 			templ_7745c5c3_Var95, templ_7745c5c3_Err = templ.JoinStringErrs(r.Round.Title)
 			if templ_7745c5c3_Err != nil {

@@ -74,6 +74,11 @@ type ReadingList struct {
 	MayCut   bool
 	Progress []store.ReaderProgress
 	Late     int // entries that came after the opening
+	Outlook  store.Outlook
+	Desk     string
+	Plan     RoundsPage         // the form of a planned round
+	MayOpen  bool               // the round can be opened now
+	NotYet   *challenge.Refusal // why not; nil where that needs no words
 	Messages Messages
 }
 

@@ -16,6 +16,7 @@ type RoundsPage struct {
 	Challenge challenge.Challenge
 	Messages  Messages
 	At        string // position of the round the messages belong to
+	Back      bool   // the form stands on the page of its round, and leads back there
 }
 
 func (p RoundsPage) messages(r challenge.Round) Messages {
