@@ -45,17 +45,17 @@ func (r *reader) header(s, e int, inList bool) bool {
 				for k := i + 1; k < len(t); k++ { // times on the same line
 					switch r.word(t, k) {
 					case "prep", "cook", "time", "total", "cooking":
-						return r.headerTime(t, k, s, e) || true
+						return r.headerTime(t, k, s, e, true) || true
 					}
 				}
 				return true
 			}
 		default:
-			if r.headerTime(t, i, s, e) {
+			if r.headerTime(t, i, s, e, false) {
 				return true
 			}
 		}
-		if i > 0 && r.word(t, i) == "time" && i+1 < len(t) && t[i+1].c == ':' && r.headerTime(t, i-1, s, e) { // "Fermentation time: 1 week"
+		if i > 0 && r.word(t, i) == "time" && i+1 < len(t) && t[i+1].c == ':' && r.headerTime(t, i-1, s, e, false) { // "Fermentation time: 1 week"
 			return true
 		}
 		if t[i].c == '.' {
@@ -65,7 +65,9 @@ func (r *reader) header(s, e int, inList bool) bool {
 	return false
 }
 
-func (r *reader) headerTime(t []token, i, s, e int) bool {
+// headerTime reads the time that the word at i names. Loose, it needs no mark
+// between: "Serves 4, prep 10 min".
+func (r *reader) headerTime(t []token, i, s, e int, loose bool) bool {
 	kind := r.word(t, i)
 	j := i + 1
 	for j < len(t) && t[j].k == word && r.word(t, j) != "about" && t[j].cls&isNumber == 0 && !r.isArticle(t, j) {
@@ -75,7 +77,7 @@ func (r *reader) headerTime(t []token, i, s, e int) bool {
 		j++
 	}
 	named := j > i+1 && r.word(t, j-1) == "time"
-	if j >= len(t) || !(t[j].c == ':' || t[j].k == dash || t[j].c == '=' || named && (t[j].k == digits || t[j].k == word)) {
+	if j >= len(t) || !(t[j].c == ':' || t[j].k == dash || t[j].c == '=' || loose && (t[j].k == digits || t[j].k == vulgar) || named && (t[j].k == digits || t[j].k == word)) {
 		return false
 	}
 	ds := r.durations(t[j:])
@@ -93,7 +95,7 @@ func (r *reader) headerTime(t []token, i, s, e int) bool {
 		switch r.word(t, k) {
 		case "cook", "cooking", "total", "bake", "baking", "rest", "chill":
 			if k+1 < len(t) {
-				return r.headerTime(t, k, s, e) || true
+				return r.headerTime(t, k, s, e, loose) || true
 			}
 		}
 	}
