@@ -55,8 +55,15 @@ func (r *reader) another(t []token, i int) bool {
 // duration reads one time at token i: "2-3 minutes", "1 h 30", "half an hour",
 // "a minute or two".
 func (r *reader) duration(t []token, i int) (d Duration, next int, ok bool) {
+	if d, next, ok := r.clockDuration(t, i); ok {
+		return d, next, true
+	}
 	article := r.isArticle(t, i)
 	lo, j, ok := r.number(t, i, true)
+	slashed := false
+	if ok && j == i+3 && t[i+1].c == '/' && r.small(t[i]) >= 5 && lo.Cmp(measure.Whole(1)) < 0 { // 15/20 minutes
+		lo, j, slashed = measure.Whole(r.small(t[i])), i+1, true
+	}
 	if r.another(t, i) {
 		lo, j, ok = measure.Whole(1), i+1, true
 	}
@@ -67,6 +74,8 @@ func (r *reader) duration(t []token, i int) (d Duration, next int, ok bool) {
 	loUnit := 0.0
 	if per, n, ok := r.timeUnit(t, j); ok { // "30 minutes to 1 hour"
 		loUnit, j = per, n
+	} else if slashed {
+		hi, j = measure.Whole(r.small(t[i+2])), i+3
 	} else if h, n, ok := r.rangeEnd(t, j); ok {
 		hi, j = h, n
 	} else if r.word(t, j) == "or" && (r.word(t, j+1) == "more" || r.word(t, j+1) == "so") {
@@ -87,6 +96,20 @@ func (r *reader) duration(t []token, i int) (d Duration, next int, ok bool) {
 	j = r.moreTime(t, j, per, &d, loUnit != 0)
 	d.At = Place{t[i].s, t[j-1].e}
 	return d, j, true
+}
+
+// clockDuration reads "1:30 hours".
+func (r *reader) clockDuration(t []token, i int) (d Duration, next int, ok bool) {
+	if i+3 >= len(t) || t[i].k != digits || t[i+1].c != ':' || t[i+1].space || t[i+2].k != digits || t[i+2].space || t[i+2].e-t[i+2].s != 2 {
+		return d, i, false
+	}
+	per, next, ok := r.timeUnit(t, i+3)
+	if !ok || per != 60 || r.small(t[i+2]) > 59 {
+		return d, i, false
+	}
+	d.MinMinutes = float64(60*r.small(t[i]) + r.small(t[i+2]))
+	d.MaxMinutes, d.At = d.MinMinutes, Place{t[i].s, t[next-1].e}
+	return d, next, true
 }
 
 // timeFiller skips words between a number and its unit: "10 more minutes",

@@ -88,6 +88,9 @@ func (r *reader) temperature(t []token, i int) (x Temperature, next int, ok bool
 		}
 		return x, i, false
 	}
+	if w := r.word(t, i-1); unit == "" && (w == "rotate" || w == "turn" || w == "rotated" || w == "turned" || w == "flip") {
+		return x, i, false
+	}
 	if unit == "" && x.Value < 100 && !r.near(t, i, "internal", "temperature", "oven", "temp") {
 		return x, i, false // "rotate 90 degrees"
 	}
