@@ -1,10 +1,13 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"encoding/json"
+	"errors"
 	"path"
+	"slices"
 	"strings"
 
 	"fairladle/challenge"
@@ -24,8 +27,9 @@ func (i *ImportItem) mask(name string) {
 	}
 }
 
-// mostCompared bounds how many entries an import is compared with: the newest.
-const mostCompared = 5000
+// mostCompared bounds how many entries that no job has signed yet an import is
+// compared with.
+const mostCompared = 1000
 
 // smallestSet is how many features a recipe needs to be compared.
 const smallestSet = 8
@@ -64,51 +68,104 @@ type compared struct {
 	copies  []Likeness
 }
 
+// compareImport looks every item up in the index of the challenge's entries,
+// and among the items before it.
 func (db *DB) compareImport(ctx context.Context, challengeID, id int64) (marks []compared, err error) {
-	var before, items []compared
-	sent := map[string]int{}
-	var most int
 	err = db.read(ctx, func(q querier) error {
 		c, err := challengeByID(ctx, q, challengeID)
 		if err != nil {
 			return err
 		}
-		most = c.EntriesPerPerson
-		before, err = rows(ctx, q, func(r *sql.Rows) (x compared, err error) { return x, r.Scan(&x.at.Entry, &x.text) },
-			`SELECT entry.number, v.text FROM entry JOIN dish ON dish.id = entry.dish_id JOIN dish_version v ON v.dish_id = dish.id AND v.version = dish.version
-			WHERE entry.challenge_id = ? AND entry.state = 'in' ORDER BY entry.number DESC LIMIT ?`, challengeID, mostCompared)
+		beside, err := unsigned(ctx, q, challengeID)
 		if err != nil {
 			return err
 		}
-		if sent, err = sentByAddress(ctx, q, challengeID); err != nil {
+		sent, err := sentByAddress(ctx, q, challengeID)
+		if err != nil {
 			return err
 		}
-		items, err = rows(ctx, q, scanCompared, `SELECT seq, text, email, verdict, reasons FROM import_item
+		marks, err = rows(ctx, q, scanCompared, `SELECT seq, text, email, verdict, reasons FROM import_item
 			WHERE import_id = ? AND verdict <> 'skipped' ORDER BY seq`, id)
-		return err
+		if err != nil {
+			return err
+		}
+		for i := range marks {
+			x := &marks[i]
+			if set := likeness.Of(recipe.Read(x.text)); len(set) >= smallestSet {
+				sign := likeness.Sign(set)
+				found, err := entriesAlike(ctx, q, challengeID, sign)
+				if err != nil {
+					return err
+				}
+				x.alike(append(found, beside.find(sign)...))
+				beside.add(sign, x.at)
+			}
+			x.overLimit(sent, c.EntriesPerPerson)
+		}
+		return nil
 	})
+	return marks, err
+}
+
+// entriesAlike looks a signature up among the entries that take part.
+func entriesAlike(ctx context.Context, q querier, challengeID int64, sign likeness.Signature) (found []Likeness, err error) {
+	all, err := lookUpAlike(ctx, q, challengeID, sign)
 	if err != nil {
 		return nil, err
 	}
-	var index likeness.Index
-	var known []Likeness
+	for _, x := range all {
+		l := Likeness{Like: x.like}
+		err := q.QueryRowContext(ctx, `SELECT number FROM entry WHERE dish_id = ? AND state = 'in'`, x.dish).Scan(&l.Entry)
+		if errors.Is(err, sql.ErrNoRows) {
+			continue
+		}
+		if err != nil {
+			return nil, err
+		}
+		if found = append(found, l); len(found) == mostLikened {
+			break
+		}
+	}
+	return found, nil
+}
+
+// mostLikened is how many likenesses of one item are kept.
+const mostLikened = 3
+
+// A heap of what the index does not hold: entries whose job has not run, and the
+// items of the import itself.
+type heap struct {
+	index likeness.Index
+	known []Likeness
+}
+
+func (h *heap) add(sign likeness.Signature, at Likeness) {
+	h.index.Add(sign)
+	h.known = append(h.known, at)
+}
+
+func (h *heap) find(sign likeness.Signature) (out []Likeness) {
+	for _, m := range h.index.Find(sign) {
+		l := h.known[m.Number]
+		l.Like = m.Like
+		out = append(out, l)
+	}
+	return out
+}
+
+// unsigned are the entries that no job has signed yet.
+func unsigned(ctx context.Context, q querier, challengeID int64) (*heap, error) {
+	before, err := rows(ctx, q, func(r *sql.Rows) (x compared, err error) { return x, r.Scan(&x.at.Entry, &x.text) },
+		`SELECT DISTINCT entry.number, v.text FROM job JOIN entry ON entry.dish_id = job.subject_id JOIN dish ON dish.id = entry.dish_id
+		JOIN dish_version v ON v.dish_id = dish.id AND v.version = dish.version
+		WHERE job.state IN ('waiting', 'failed') AND job.kind = 'index' AND entry.challenge_id = ? AND entry.state = 'in' ORDER BY entry.number DESC LIMIT ?`, challengeID, mostCompared)
+	h := &heap{}
 	for _, x := range before {
 		if set := likeness.Of(recipe.Read(x.text)); len(set) >= smallestSet {
-			index.Add(likeness.Sign(set))
-			known = append(known, x.at)
+			h.add(likeness.Sign(set), x.at)
 		}
 	}
-	for _, x := range items {
-		if set := likeness.Of(recipe.Read(x.text)); len(set) >= smallestSet {
-			sign := likeness.Sign(set)
-			x.alike(index.Find(sign), known)
-			index.Add(sign)
-			known = append(known, x.at)
-		}
-		x.overLimit(sent, most)
-		marks = append(marks, x)
-	}
-	return marks, nil
+	return h, err
 }
 
 func scanCompared(r *sql.Rows) (x compared, err error) {
@@ -120,13 +177,18 @@ func scanCompared(r *sql.Rows) (x compared, err error) {
 	return x, json.Unmarshal([]byte(reasons), &x.reasons)
 }
 
-// alike keeps the three nearest; a copy is for the host to look at.
-func (x *compared) alike(found []likeness.Match, known []Likeness) {
-	for _, m := range found[:min(len(found), 3)] {
-		l := known[m.Number]
-		l.Like = m.Like
-		x.copies = append(x.copies, l)
+// alike keeps the nearest; a copy is for the host to look at.
+func (x *compared) alike(found []Likeness) {
+	seen := map[Likeness]bool{}
+	for _, l := range found {
+		at := Likeness{Entry: l.Entry, Item: l.Item}
+		if !seen[at] {
+			seen[at] = true
+			x.copies = append(x.copies, l)
+		}
 	}
+	slices.SortStableFunc(x.copies, func(a, b Likeness) int { return cmp.Compare(b.Like, a.Like) })
+	x.copies = x.copies[:min(len(x.copies), mostLikened)]
 	if len(x.copies) > 0 {
 		x.verdict = intake.Doubtful
 		x.reasons = append(x.reasons, intake.Copy)

@@ -1,10 +1,12 @@
 package store
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"encoding/json"
 	"errors"
+	"slices"
 	"strings"
 	"time"
 
@@ -60,28 +62,56 @@ func findAlike(ctx context.Context, tx *Tx, challengeID, dish int64, s likeness.
 	if _, err := tx.ExecContext(ctx, `DELETE FROM alike WHERE (first_id = ?1 OR second_id = ?1) AND decision = ''`, dish); err != nil {
 		return err
 	}
+	found, err := lookUpAlike(ctx, tx, challengeID, s)
+	if err != nil {
+		return err
+	}
+	for _, o := range found {
+		if o.dish == dish {
+			continue
+		}
+		if _, err := tx.ExecContext(ctx, `INSERT INTO alike (first_id, second_id, likeness) VALUES (?, ?, ?)
+			ON CONFLICT DO UPDATE SET likeness = excluded.likeness`, min(dish, o.dish), max(dish, o.dish), o.like); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// alikeTo is an entry that is much like what was looked up.
+type alikeTo struct {
+	dish int64
+	like float64
+}
+
+// mostFollowed bounds how many entries a look-up compares, so that a flood of
+// copies does not slow it.
+const mostFollowed = 2000
+
+// lookUpAlike finds the entries of a challenge that are likeness.Alike or more,
+// in the index that a job keeps behind the acknowledgement; the most alike first.
+func lookUpAlike(ctx context.Context, q querier, challengeID int64, s likeness.Signature) ([]alikeTo, error) {
 	type other struct {
 		dish      int64
 		signature []byte
 	}
 	scan := func(r *sql.Rows) (o other, err error) { return o, r.Scan(&o.dish, &o.signature) }
 	keys := s.Keys()
-	others, err := rows(ctx, tx, scan, `SELECT likeness.dish_id, likeness.signature FROM likeness WHERE likeness.dish_id IN (
-		SELECT band.dish_id FROM json_each(?) AS wanted JOIN likeness_band AS band ON band.challenge_id = ? AND band.key = wanted.value)
-		AND likeness.dish_id <> ?`, jsonText(keys[:]), challengeID, dish)
+	others, err := rows(ctx, q, scan, `SELECT likeness.dish_id, likeness.signature FROM likeness WHERE likeness.dish_id IN (
+		SELECT DISTINCT band.dish_id FROM json_each(?) AS wanted JOIN likeness_band AS band ON band.challenge_id = ? AND band.key = wanted.value LIMIT ?)`,
+		jsonText(keys[:]), challengeID, mostFollowed)
 	if err != nil {
-		return err
+		return nil, err
 	}
+	var out []alikeTo
 	for _, o := range others {
 		t, ok := likeness.ParseSignature(o.signature)
 		if like := s.Like(&t); ok && like >= likeness.Alike {
-			if _, err := tx.ExecContext(ctx, `INSERT INTO alike (first_id, second_id, likeness) VALUES (?, ?, ?)
-				ON CONFLICT DO UPDATE SET likeness = excluded.likeness`, min(dish, o.dish), max(dish, o.dish), like); err != nil {
-				return err
-			}
+			out = append(out, alikeTo{o.dish, like})
 		}
 	}
-	return nil
+	slices.SortStableFunc(out, func(a, b alikeTo) int { return cmp.Compare(b.like, a.like) })
+	return out, nil
 }
 
 // An AlikePair is two entries that have much in common.
