@@ -90,6 +90,8 @@ const mostFollowed = 2000
 
 // lookUpAlike finds the entries of a challenge that are likeness.Alike or more,
 // in the index that a job keeps behind the acknowledgement; the most alike first.
+// CROSS JOIN holds the database to going from the keys to the entries: the other
+// way round it reads the bands of the whole challenge.
 func lookUpAlike(ctx context.Context, q querier, challengeID int64, s likeness.Signature) ([]alikeTo, error) {
 	type other struct {
 		dish      int64
@@ -98,7 +100,7 @@ func lookUpAlike(ctx context.Context, q querier, challengeID int64, s likeness.S
 	scan := func(r *sql.Rows) (o other, err error) { return o, r.Scan(&o.dish, &o.signature) }
 	keys := s.Keys()
 	others, err := rows(ctx, q, scan, `SELECT likeness.dish_id, likeness.signature FROM likeness WHERE likeness.dish_id IN (
-		SELECT DISTINCT band.dish_id FROM json_each(?) AS wanted JOIN likeness_band AS band ON band.challenge_id = ? AND band.key = wanted.value LIMIT ?)`,
+		SELECT DISTINCT band.dish_id FROM json_each(?) AS wanted CROSS JOIN likeness_band AS band ON band.challenge_id = ? AND band.key = wanted.value LIMIT ?)`,
 		jsonText(keys[:]), challengeID, mostFollowed)
 	if err != nil {
 		return nil, err
