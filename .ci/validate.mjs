@@ -33,6 +33,12 @@ const html = new HtmlValidate({
     "long-title": "off",
     // Ids of form fields are their names.
     "valid-id": ["error", { relaxed: true }],
+    // An input without a type is a line of text.
+    "no-implicit-input-type": "off",
+    // A wide table scrolls in a region of its own, which the keyboard reaches.
+    "prefer-native-element": ["error", { exclude: ["region"] }],
+    // Boxes of one name are one answer with several values.
+    "form-dup-name": ["error", { shared: ["radio", "checkbox", "button", "reset", "submit"] }],
     // The author's words are kept line by line.
     "no-raw-characters": ["error", { relaxed: true }],
   },

@@ -38,13 +38,22 @@ func (s shelf) keep(name string, g *page) {
 // a judge and an entrant have before them.
 func (s shelf) pages(stage string) {
 	s.t.Helper()
+	s.keep(stage+"-feed.atom", s.person().get("/feed.atom").ok())
+	s.keep(stage+"-dates.ics", s.person().get("/c/"+s.slug+"/calendar.ics").ok())
+	s.desk(stage)
+	if stage == "voting" {
+		return // its public pages are those of the end, but for the ballots
+	}
 	for i, path := range publicPaths(s.person(), s.slug) {
 		if g := s.person().get(path); strings.HasPrefix(g.header.Get("Content-Type"), "text/html") {
 			s.keep(stage+"-public-"+itoa(i)+".html", g)
 		}
 	}
-	s.keep(stage+"-feed.atom", s.person().get("/feed.atom").ok())
-	s.keep(stage+"-dates.ics", s.person().get("/c/"+s.slug+"/calendar.ics").ok())
+}
+
+// desk keeps what those have before them who run the challenge or take part.
+func (s shelf) desk(stage string) {
+	s.t.Helper()
 	host := "/host/c/" + s.slug
 	for i, path := range []string{"/host", host, host + "/settings", host + "/rounds", host + "/people", host + "/entries", host + "/entries/4", host + "/results",
 		host + "/announcements", host + "/announcements?ahead=1", host + "/next", host + "/prize", host + "/dishes", host + "/import", host + "/draw/3", host + "/tasting/5",
