@@ -2,6 +2,7 @@ package web_test
 
 import (
 	"archive/zip"
+	"context"
 	"io"
 	"net/http"
 	"net/http/httptest"
@@ -27,13 +28,13 @@ func (x *table) copied() site.Copy {
 	return c
 }
 
-// Every relative link leads to a file of the copy, every other to the site.
+// Every link leads to a file of the copy, but for those that the host typed.
 func TestStaticSiteHoldsTogether(t *testing.T) {
 	x := newVote(t)
 	x.hostWords("See [the drawn one](/c/" + x.slug + "/recipe/4) and [elsewhere](https://example.org/).")
 	c := x.copied()
 	for _, name := range []string{"index.html", "results.html", "recipe/4.html", "recipe/2.html", "draw/3.html", "draw/3/check.html", "draw/3/record.json",
-		"draw/3/protocol.html", "ledger.html", "ledger.json", "calendar.ics", "card.png"} {
+		"draw/3/protocol.html", "ledger.html", "ledger.json", "calendar.ics", "card.png", "results/entries.csv", "results/scores.json"} {
 		require.Contains(t, c.Files, name)
 	}
 	for name, b := range c.Files {
@@ -50,6 +51,9 @@ func TestStaticSiteHoldsTogether(t *testing.T) {
 				}
 				u, err := url.Parse(a.Val)
 				require.NoError(t, err)
+				if u.Host != "" {
+					require.Equal(t, "https://example.org/", a.Val, name)
+				}
 				if u.Host == "" && u.Path != "" {
 					require.False(t, strings.HasPrefix(u.Path, "/"), "%s: %s", name, a.Val)
 					require.Contains(t, c.Files, path.Join(path.Dir(name), u.Path), "%s: %s", name, a.Val)
@@ -57,6 +61,7 @@ func TestStaticSiteHoldsTogether(t *testing.T) {
 			}
 		})
 		require.NotContains(t, string(b), "@example", name)
+		require.NotContains(t, string(b), "og:image", name)
 	}
 	require.Contains(t, string(c.Files["results.html"]), `href="recipe/4.html"`)
 	for name, b := range c.Files {
@@ -113,10 +118,38 @@ func TestBrowserChecksTheStaticSite(t *testing.T) {
 			return strings.Contains(do(`return document.getElementById("check-steps").textContent`), "Everything that can be checked here holds")
 		}, 10*time.Second, 50*time.Millisecond, base)
 	}
+	walkCopy(t, tab, do, plain.URL)
 	res, err := http.Get(plain.URL + "/")
 	require.NoError(t, err)
 	defer res.Body.Close()
 	b, err := io.ReadAll(res.Body)
 	require.NoError(t, err)
 	require.Contains(t, string(b), "Stuffed leaves")
+}
+
+// walkCopy follows every link of the copy from its first page, in the browser:
+// each leads to a page or file, and nothing is asked of anybody else.
+func walkCopy(t *testing.T, tab context.Context, do func(string) string, base string) {
+	t.Helper()
+	seen := map[string]bool{base + "/": true}
+	for queue := []string{base + "/"}; len(queue) > 0; queue = queue[1:] {
+		require.NoError(t, chromedp.Do(tab, chromedp.Navigate(queue[0])))
+		for _, to := range strings.Fields(do(`return [...performance.getEntriesByType("resource")].map((r) => r.name).join(" ")`)) {
+			require.True(t, strings.HasPrefix(to, base+"/"), "%s asks for %s", queue[0], to)
+		}
+		for _, to := range strings.Fields(do(`return [...document.querySelectorAll("a[href]")].map((a) => a.href.split("#")[0]).join(" ")`)) {
+			if seen[to] || to == "" {
+				continue
+			}
+			seen[to] = true
+			res, err := http.Get(to)
+			require.NoError(t, err, "%s on %s", to, queue[0])
+			require.NoError(t, res.Body.Close())
+			require.Equal(t, http.StatusOK, res.StatusCode, "%s on %s", to, queue[0])
+			if strings.HasSuffix(to, ".html") {
+				queue = append(queue, to)
+			}
+		}
+	}
+	require.Greater(t, len(seen), 20)
 }

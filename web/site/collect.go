@@ -28,7 +28,8 @@ var ErrNothing = errors.New("there is no public challenge at this address")
 const most = 20_000
 
 // Collect asks handler for everything public of the challenge with that slug.
-// public is the site's address, for links that lead out of the copy.
+// public is the site's address, under which handler answers. Words that led out
+// of the copy stand in it without a link.
 func Collect(ctx context.Context, handler http.Handler, slug, public string) (Copy, error) {
 	c := collector{handler: handler, root: "/c/" + slug, public: public, got: map[string]fetched{}}
 	queue := []string{c.root}
@@ -103,7 +104,7 @@ func (c *collector) wanted(u *url.URL) bool {
 	case !ours || below != "" && below[0] != '/':
 		return false
 	}
-	return below != "/enter" && below != "/link" && !strings.HasPrefix(below, "/ledger/proof")
+	return below != "/enter" && below != "/link" && below != "/theme" && !strings.HasPrefix(below, "/ledger/proof")
 }
 
 // links are the addresses a page names that belong to the copy.

@@ -24,13 +24,24 @@ func (c *collector) rewritten(at string, f fetched) ([]byte, error) {
 	}
 	from := c.name(at)
 	strip(f.page)
+	var buttons []*html.Node
 	each(f.page, func(n *html.Node) {
 		for i := range n.Attr {
-			if u := c.link(n, &n.Attr[i]); u != nil && u.Host == "" && u.Scheme == "" && u.Path != "" {
-				n.Attr[i].Val = c.target(from, *u)
+			u := c.link(n, &n.Attr[i])
+			if u == nil || u.Host != "" || u.Scheme != "" || u.Path == "" {
+				continue
+			}
+			to, ok := c.target(from, *u)
+			if n.Attr[i].Val = to; !ok {
+				n.Attr = slices.Delete(n.Attr, i, i+1)
+				if isButton(n) {
+					buttons = append(buttons, n)
+				}
+				break
 			}
 		}
 	})
+	remove(buttons)
 	var b bytes.Buffer
 	if err := html.Render(&b, f.page); err != nil {
 		return nil, err
@@ -38,11 +49,30 @@ func (c *collector) rewritten(at string, f fetched) ([]byte, error) {
 	return b.Bytes(), nil
 }
 
-// target is where a link leads from a file of the copy: to another file, or to
-// the site.
-func (c *collector) target(from string, u url.URL) string {
+// isButton: words without a link read well, a button that does nothing does
+// not.
+func isButton(n *html.Node) bool {
+	return slices.ContainsFunc(n.Attr, func(a html.Attribute) bool {
+		return a.Key == "class" && slices.Contains(strings.Fields(a.Val), "button")
+	})
+}
+
+func remove(ns []*html.Node) {
+	for _, n := range ns {
+		if n.Parent != nil {
+			n.Parent.RemoveChild(n)
+		}
+	}
+}
+
+// target is where a link leads from a file of the copy; ok is false where that
+// is no file of it. The community's first page is that of the challenge here.
+func (c *collector) target(from string, u url.URL) (to string, ok bool) {
 	fragment := u.EscapedFragment()
 	u.Fragment = ""
+	if u.Path == "/" {
+		u.Path = c.root
+	}
 	if to, ok := c.got[u.RequestURI()]; ok && to.status == http.StatusOK {
 		rel, err := filepath.Rel(filepath.FromSlash(path.Dir(from)), filepath.FromSlash(c.name(u.RequestURI())))
 		if err == nil {
@@ -50,14 +80,15 @@ func (c *collector) target(from string, u url.URL) string {
 			if fragment != "" {
 				rel += "#" + fragment
 			}
-			return rel
+			return rel, true
 		}
 	}
-	return c.public + u.RequestURI()
+	return "", false
 }
 
-// strip takes away what needs the server: forms, and hints about files that a
-// page opened from a disk may not follow.
+// strip takes away what needs the server: forms, hints about files that a page
+// opened from a disk may not follow, and what names the address of the site: a
+// copy may stand anywhere.
 func strip(page *html.Node) {
 	var gone []*html.Node
 	each(page, func(n *html.Node) {
@@ -65,7 +96,8 @@ func strip(page *html.Node) {
 			return
 		}
 		for _, a := range n.Attr {
-			if n.Data == "link" && a.Key == "rel" && (a.Val == "preload" || a.Val == "alternate") {
+			if n.Data == "link" && a.Key == "rel" && (a.Val == "preload" || a.Val == "alternate" || a.Val == "canonical") ||
+				n.Data == "meta" && a.Key == "property" && slices.Contains(addressed, a.Val) {
 				gone = append(gone, n)
 			}
 		}
@@ -73,12 +105,12 @@ func strip(page *html.Node) {
 			gone = append(gone, n)
 		}
 	})
-	for _, n := range gone {
-		if n.Parent != nil {
-			n.Parent.RemoveChild(n)
-		}
-	}
+	remove(gone)
 }
+
+// addressed are the Open Graph properties that hold whole addresses, and those
+// that mean nothing without them.
+var addressed = []string{"og:url", "og:image", "og:image:type", "og:image:width", "og:image:height", "og:image:alt"}
 
 var fontAddress = regexp.MustCompile(`url\(/static/([^)]+)\)`)
 
