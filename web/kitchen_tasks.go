@@ -3,6 +3,7 @@ package web
 import (
 	"net/http"
 	"slices"
+	"strconv"
 	"strings"
 
 	"fairladle/challenge"
@@ -80,7 +81,7 @@ func (s *Server) saveTasks(w http.ResponseWriter, r *http.Request) error {
 	}
 	at := ""
 	if move.Do != "" && move.Do != "remove" && move.Do != "derive" {
-		at = "#task-" + move.ID
+		at = "#task-" + strconv.FormatInt(dish, 10) + "-" + move.ID
 	}
 	return to(w, r, p.Base+"/tasks?said=planned"+at)
 }

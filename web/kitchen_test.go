@@ -14,6 +14,7 @@ import (
 	"golang.org/x/net/html"
 
 	"fairladle/challenge"
+	"fairladle/challenge/kitchen"
 	"fairladle/store"
 )
 
@@ -68,21 +69,27 @@ type galley struct {
 
 func newGalley(t *testing.T) *galley {
 	l := newLive(t)
+	return galleyOn(l, func(now time.Time) { l.now = now }, dumplingText, gratinText)
+}
+
+// galleyOn makes the galley on a server, whose clock moveTo sets.
+func galleyOn(l *live, moveTo func(time.Time), entry, house string) *galley {
+	t := l.t
 	g := &galley{live: l, host: l.setUp(), actor: challenge.Actor{Role: challenge.Host, ID: 1}}
 	g.slug = l.challenge(g.host)
 	ctx := t.Context()
 	c, err := l.db.ChallengeBySlug(ctx, g.slug)
 	require.NoError(t, err)
 	g.id = c.ID
-	_, _, err = l.db.Submit(ctx, c.ID, "", challenge.Submission{Name: "Perpetua Quince", Email: "perpetua@example.net", Text: dumplingText, Origin: challenge.OriginOwn,
+	_, _, err = l.db.Submit(ctx, c.ID, "", challenge.Submission{Name: "Perpetua Quince", Email: "perpetua@example.net", Text: entry, Origin: challenge.OriginOwn,
 		Consents: map[challenge.ConsentKind]bool{challenge.Considered: true, challenge.OfAge: true}}, "", nil)
 	require.NoError(t, err)
 	for _, r := range c.Rounds[:3] {
 		require.NoError(t, l.db.RemoveRound(ctx, g.actor, c.ID, r.ID))
 	}
-	_, err = l.db.SaveHouseDish(ctx, g.actor, c.ID, 0, "Hanne Osei", gratinText)
+	_, err = l.db.SaveHouseDish(ctx, g.actor, c.ID, 0, "Hanne Osei", house)
 	require.NoError(t, err)
-	l.now = time.Date(2026, 11, 18, 9, 0, 0, 0, time.UTC)
+	moveTo(time.Date(2026, 11, 18, 9, 0, 0, 0, time.UTC))
 	c, err = l.db.Challenge(ctx, c.ID)
 	require.NoError(t, err)
 	g.round = c.Rounds[0]
@@ -98,9 +105,14 @@ func (g *galley) plan() *page {
 	return g.host.get(g.page).ok().form("serve").set("serve", "2026-11-21T18:00").set("cooks", "Ana\n").set("portions", "6").send().ok()
 }
 
+// cooking is the service as it is kept. Whatever a page made of it, its sheet
+// must stand before the checker, which shares nothing with the planner.
 func (g *galley) cooking() store.Cooking {
 	x, err := g.db.Cooking(context.Background(), g.actor, g.id, g.round.ID)
 	require.NoError(g.t, err)
+	if len(x.Sheet.Rows) > 0 && len(x.Sheet.Blocks) == 0 && !x.Begun() {
+		require.Empty(g.t, kitchen.Check(x.Plan(), x.Sheet, time.Time{}))
+	}
 	return x
 }
 

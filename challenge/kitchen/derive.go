@@ -269,8 +269,17 @@ func (b *deriver) beside(c, k int, st recipe.Step) bool {
 	if k == 0 || prev.Kind != Wait || prev.Minutes < longWait || len(st.Uses) == 0 || len(b.needs(st, -1)) > 0 {
 		return false
 	}
+	if prev.Machine == oven && joins(st) {
+		return false
+	}
 	mine, other := b.owners(st), b.owners(steps[k-1])
 	return len(other) > 0 && !slices.ContainsFunc(mine, func(o int) bool { return slices.Contains(other, o) })
+}
+
+// joins tells whether a step puts what it makes on or into what was baked.
+func joins(st recipe.Step) bool {
+	words := stems(st.Text)
+	return slices.ContainsFunc([]string{"pour", "fill", "top", "spread", "layer", "spoon", "scatter", "return"}, func(w string) bool { return slices.Contains(words, w) })
 }
 
 // longWait is from how many minutes on the next step may start beside a wait.

@@ -327,9 +327,9 @@ func preheats(p PrepPage) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var16 string
-					templ_7745c5c3_Var16, templ_7745c5c3_Err = templ.JoinStringErrs(voice(ctx).Moment(r.Start))
+					templ_7745c5c3_Var16, templ_7745c5c3_Err = templ.JoinStringErrs(p.when(ctx, r.Start))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/kitchenprep.templ`, Line: 54, Col: 109}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/kitchenprep.templ`, Line: 54, Col: 103}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var16))
 					if templ_7745c5c3_Err != nil {
@@ -342,7 +342,7 @@ func preheats(p PrepPage) templ.Component {
 					var templ_7745c5c3_Var17 string
 					templ_7745c5c3_Var17, templ_7745c5c3_Err = templ.JoinStringErrs(r.Where)
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/kitchenprep.templ`, Line: 54, Col: 130}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/kitchenprep.templ`, Line: 54, Col: 124}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var17))
 					if templ_7745c5c3_Err != nil {
