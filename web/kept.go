@@ -9,9 +9,8 @@ import (
 	"strconv"
 	"strings"
 	"sync"
+	"sync/atomic"
 	"time"
-
-	"github.com/go-chi/chi/v5"
 )
 
 // Public pages are the same for everyone who brings no cookie, and change only
@@ -21,6 +20,8 @@ type keptPages struct {
 	lock sync.RWMutex
 	held map[string]*keptPage
 	size int
+	// dropped counts answers of pages that are not held any more, by route.
+	dropped map[string]int64
 }
 
 // A keptPage holds from one moment until another, while nothing is written.
@@ -29,6 +30,7 @@ type keptPage struct {
 	from, until time.Time
 	header      http.Header
 	tag, route  string
+	answers     atomic.Int64 // not told yet
 	body        []byte
 	zip         sync.Once
 	zipped      []byte
@@ -55,7 +57,8 @@ type rendering struct {
 	at      time.Time
 }
 
-// stands answers with a page that still stands, or lets it be rendered and kept.
+// stands answers with a page that still stands, or lets it be rendered and
+// kept. It comes before everything else: what was kept has passed the rest.
 func (s *Server) stands(next http.Handler) http.Handler {
 	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		h := r.Header
@@ -63,20 +66,33 @@ func (s *Server) stands(next http.Handler) http.Handler {
 			next.ServeHTTP(w, r)
 			return
 		}
-		key := r.Host + r.RequestURI
+		x := &rendering{s, r.Host + r.RequestURI, s.db.Version(), s.db.Now()}
 		s.pages.lock.RLock()
-		p := s.pages.held[key]
+		p := s.pages.held[x.key]
 		s.pages.lock.RUnlock()
-		x := &rendering{s, key, s.db.Version(), s.db.Now()}
 		if p != nil && p.version == x.version && !x.at.Before(p.from) && x.at.Before(p.until) {
-			if rc := chi.RouteContext(r.Context()); rc != nil {
-				rc.RoutePatterns = append(rc.RoutePatterns, p.route)
-			}
+			p.answers.Add(1)
 			p.answer(w, r)
 			return
 		}
 		next.ServeHTTP(w, r.WithContext(context.WithValue(r.Context(), renderingKey{}, x)))
 	})
+}
+
+// tellKept writes how often kept pages were answered since the last time: a
+// line for each answer would cost more than the answer.
+func (s *Server) tellKept() {
+	s.pages.lock.Lock()
+	defer s.pages.lock.Unlock()
+	for route, n := range s.pages.dropped {
+		s.config.Log.Info("answered from kept pages", "route", route, "count", n)
+	}
+	clear(s.pages.dropped)
+	for _, p := range s.pages.held {
+		if n := p.answers.Swap(0); n > 0 {
+			s.config.Log.Info("answered from kept pages", "route", p.route, "count", n)
+		}
+	}
 }
 
 func (p *keptPage) answer(w http.ResponseWriter, r *http.Request) {
@@ -141,12 +157,27 @@ func keep(w http.ResponseWriter, r *http.Request, tag string, body []byte) {
 func (x *keptPages) put(key string, p *keptPage) {
 	x.lock.Lock()
 	defer x.lock.Unlock()
-	if old := x.held[key]; old != nil {
-		x.size -= len(old.body)
+	x.drop(key)
+	if x.size+len(p.body) > mostKeptBytes {
+		for old := range x.held {
+			x.drop(old)
+		}
 	}
-	x.size += len(p.body)
-	if x.held == nil || x.size > mostKeptBytes {
-		x.held, x.size = map[string]*keptPage{}, len(p.body)
+	if x.held == nil {
+		x.held, x.dropped = map[string]*keptPage{}, map[string]int64{}
 	}
 	x.held[key] = p
+	x.size += len(p.body)
+}
+
+func (x *keptPages) drop(key string) {
+	old := x.held[key]
+	if old == nil {
+		return
+	}
+	if n := old.answers.Load(); n > 0 {
+		x.dropped[old.route] += n
+	}
+	x.size -= len(old.body)
+	delete(x.held, key)
 }

@@ -12,7 +12,7 @@ import (
 // routes is the site map.
 func (s *Server) routes() http.Handler {
 	r := chi.NewRouter()
-	r.Use(s.logged, headers, s.stands, bodyLimit, s.recovered)
+	r.Use(s.logged, headers, bodyLimit, s.recovered)
 	r.Get("/healthz", s.health)
 	r.Get("/readyz", s.ready)
 	r.Get(static.Prefix+"*", static.Serve)

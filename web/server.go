@@ -63,7 +63,7 @@ func New(db *store.DB, c Config) *Server {
 		s.page(func(http.ResponseWriter, *http.Request) error { return err })(w, r)
 	}
 	s.limits = newLimits(c.EntriesPerMinute)
-	s.handler = s.routes()
+	s.handler = s.stands(s.routes())
 	return s
 }
 
@@ -97,6 +97,7 @@ func (s *Server) Work(ctx context.Context) {
 			s.config.Log.Error("pass prizes on", "error", err)
 		}
 		s.sendMail(ctx)
+		s.tellKept()
 		wait := time.Second
 		if made == importPiece {
 			wait = 0

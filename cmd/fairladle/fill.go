@@ -54,6 +54,23 @@ func lastEvening(now time.Time) time.Time {
 func (f *filling) at(d time.Duration) { f.clock.at(f.started.Add(d)) }
 
 func (f *filling) all(ctx context.Context) error {
+	if err := f.setUp(ctx); err != nil {
+		return err
+	}
+	order := slices.Clone(f.story.Challenges)
+	slices.SortStableFunc(order, func(a, b demo.Challenge) int { return int((a.Opens - b.Opens) / time.Hour) })
+	for _, c := range order {
+		if err := f.challenge(ctx, c); err != nil {
+			return fmt.Errorf("%s: %w", c.Slug, err)
+		}
+	}
+	f.clock.real()
+	_, err := f.db.RunJobs(ctx)
+	return err
+}
+
+// setUp makes the site and its host.
+func (f *filling) setUp(ctx context.Context) error {
 	f.at(-400 * 24 * time.Hour)
 	token, err := f.db.SetUpLink(ctx)
 	if err != nil {
@@ -65,16 +82,7 @@ func (f *filling) all(ctx context.Context) error {
 		return err
 	}
 	f.host = challenge.Actor{Role: challenge.Host, ID: host}
-	order := slices.Clone(f.story.Challenges)
-	slices.SortStableFunc(order, func(a, b demo.Challenge) int { return int((a.Opens - b.Opens) / time.Hour) })
-	for _, c := range order {
-		if err := f.challenge(ctx, c); err != nil {
-			return fmt.Errorf("%s: %w", c.Slug, err)
-		}
-	}
-	f.clock.real()
-	_, err = f.db.RunJobs(ctx)
-	return err
+	return nil
 }
 
 func (f *filling) tell(out io.Writer) {

@@ -40,6 +40,7 @@ var allowed = map[string][]string{
 	"static/check":               {},
 	"store":                      {"challenge/...", "challenge", "migrations"},
 	"store/backup":               {"store", "challenge/ledger"},
+	"store/yardstick":            {},
 	"web":                        {"challenge/...", "challenge", "store", "static", "static/...", "web/..."},
 	"web/announcement":           {},
 	"web/card":                   {},

@@ -35,6 +35,7 @@ var commands = []command{
 	{"check", "check a data folder and every ledger in it", checkCommand},
 	{"ledger", "say for each line of a data folder's ledgers whether it holds: ledger check", ledgerCommand},
 	{"export", "copy what a challenge has published to a static site", exportCommand},
+	{"bench", "measure this machine with it: pages, entries, ballots, memory, start", benchCommand},
 	{"verify", "check draw records and entry slips, offline", verifyCommand},
 }
 
