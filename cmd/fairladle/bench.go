@@ -121,7 +121,7 @@ func (b *bench) stocked(ctx context.Context, n int) (m made, err error) {
 			return err
 		}
 		f.at(-18 * 24 * time.Hour)
-		token, err := f.benchEntries(ctx, c)
+		token, err := f.benchEntries(ctx, c, 40)
 		if err != nil {
 			return err
 		}
@@ -206,9 +206,11 @@ func (f *filling) benchTexts() (texts []string) {
 	return texts
 }
 
-// benchEntries sends one entry of each text and returns the token of the first.
-func (f *filling) benchEntries(ctx context.Context, c challenge.Challenge) (first string, err error) {
-	for i, text := range f.benchTexts() {
+// benchEntries sends one entry of each text, at most most of them, and returns
+// the token of the first.
+func (f *filling) benchEntries(ctx context.Context, c challenge.Challenge, most int) (first string, err error) {
+	texts := f.benchTexts()
+	for i, text := range texts[:min(most, len(texts))] {
 		_, token, err := f.db.Submit(ctx, c.ID, "", challenge.Submission{Name: fmt.Sprintf("Model %d", i), Email: fmt.Sprintf("model%d@example.net", i), Text: text,
 			Origin: challenge.OriginOwn, Consents: map[challenge.ConsentKind]bool{challenge.Considered: true, challenge.OfAge: true, challenge.Published: true, challenge.Filmed: true}}, "", nil)
 		if err != nil {

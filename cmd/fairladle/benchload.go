@@ -19,6 +19,9 @@ import (
 	"fairladle/store/yardstick"
 )
 
+// finalists is how many dishes stand on the ballot.
+const finalists = 3
+
 // clients is how many connections a load comes from.
 const clients = 32
 
@@ -49,7 +52,7 @@ func (b *bench) small(ctx context.Context) (err error) {
 			return err
 		}
 		f.at(-18 * 24 * time.Hour)
-		if _, err = f.benchEntries(ctx, vote); err != nil {
+		if _, err = f.benchEntries(ctx, vote, finalists); err != nil {
 			return err
 		}
 		f.clock.real()
@@ -174,25 +177,40 @@ func network() string {
 func (b *bench) entries(ctx context.Context, server *child, dir string, c challenge.Challenge, texts []string) error {
 	var sent atomic.Int64
 	path := "/c/" + c.Slug + "/enter"
-	n, took, err := hammer(server.address, clients, b.load, 303, func(int, int) []byte {
-		i := sent.Add(1)
-		form := url.Values{"do": {"send"}, "text": {texts[int(i)%len(texts)]}, "name": {fmt.Sprintf("Sender %d", i)}, "email": {fmt.Sprintf("sender%d@example.net", i)},
-			"origin": {string(challenge.OriginOwn)}}
-		for _, k := range challenge.ConsentKinds {
-			form.Set("consent-"+string(k), "1")
-		}
-		return postRequest(server.address, path, form.Encode(), network())
+	return b.inTurns("entries made durable, 32 clients", "60 %", 0.6, func() (int64, time.Duration, error) {
+		return hammer(server.address, clients, b.load, 303, func(int, int) []byte {
+			i := sent.Add(1)
+			form := url.Values{"do": {"send"}, "text": {texts[int(i)%len(texts)]}, "name": {fmt.Sprintf("Sender %d", i)}, "email": {fmt.Sprintf("sender%d@example.net", i)},
+				"origin": {string(challenge.OriginOwn)}}
+			for _, k := range challenge.ConsentKinds {
+				form.Set("consent-"+string(k), "1")
+			}
+			return postRequest(server.address, path, form.Encode(), network())
+		})
+	}, func(n int) (yardstick.Pace, error) {
+		return yardstick.Entries(ctx, filepath.Join(dir, "fairladle.db"), b.dir, c.ID, n, 2*b.load)
 	})
-	if err != nil {
-		return err
+}
+
+// inTurns lets the server and the bare database make things durable in turns,
+// and takes the middle of the ratios: a machine is not equally fast all the
+// time.
+func (b *bench) inTurns(what, reach string, least float64, served func() (int64, time.Duration, error), bare func(n int) (yardstick.Pace, error)) error {
+	var rates, bares, ratios []float64
+	for range 3 {
+		n, took, err := served()
+		if err != nil {
+			return err
+		}
+		pace, err := bare(int(n))
+		if err != nil {
+			return err
+		}
+		rate := float64(n) / took.Seconds()
+		rates, bares, ratios = append(rates, rate), append(bares, pace.PerSecond()), append(ratios, rate/pace.PerSecond())
 	}
-	bare, err := yardstick.Entries(ctx, filepath.Join(dir, "fairladle.db"), b.dir, c.ID, int(n), 2*b.load)
-	if err != nil {
-		return err
-	}
-	rate := float64(n) / took.Seconds()
-	r := rate / bare.PerSecond()
-	b.row("entries made durable, 32 clients", fmt.Sprintf("%.0f/s", rate), fmt.Sprintf("%.0f %% of %.0f/s bare", 100*r, bare.PerSecond()), "60 %", r >= 0.6)
+	r := median(ratios)
+	b.row(what, fmt.Sprintf("%.0f/s", median(rates)), fmt.Sprintf("%.0f %% of %.0f/s bare", 100*r, median(bares)), reach, r >= least)
 	return nil
 }
 
@@ -207,25 +225,21 @@ func (b *bench) ballots(ctx context.Context, server *child, dir string, c challe
 	if err != nil {
 		return err
 	}
-	var next atomic.Int64
-	n, took, err := hammer(server.address, clients, 10*b.load, 200, func(int, int) []byte {
-		i := int(next.Add(1)) - 1
-		if i >= len(ready) {
-			return nil
-		}
-		return ready[i]
+	third, turn := len(ready)/3, 0
+	return b.inTurns("ballots made durable, 32 clients", "120 %", 1.2, func() (int64, time.Duration, error) {
+		mine := ready[turn*third : (turn+1)*third]
+		turn++
+		var next atomic.Int64
+		return hammer(server.address, clients, time.Minute, 200, func(int, int) []byte {
+			i := int(next.Add(1)) - 1
+			if i >= len(mine) {
+				return nil
+			}
+			return mine[i]
+		})
+	}, func(n int) (yardstick.Pace, error) {
+		return yardstick.Ballots(ctx, filepath.Join(dir, "fairladle.db"), b.dir, c.Rounds[0].ID, n, 2*b.load)
 	})
-	if err != nil {
-		return err
-	}
-	bare, err := yardstick.Ballots(ctx, filepath.Join(dir, "fairladle.db"), b.dir, c.Rounds[0].ID, int(n), 2*b.load)
-	if err != nil {
-		return err
-	}
-	rate := float64(n) / took.Seconds()
-	r := rate / bare.PerSecond()
-	b.row("ballots made durable, 32 clients", fmt.Sprintf("%.0f/s", rate), fmt.Sprintf("%.0f %% of %.0f/s bare", 100*r, bare.PerSecond()), "120 %", r >= 1.2)
-	return nil
 }
 
 // passes opens the ballot in as many browsers as fit in the time, and fills
@@ -241,7 +255,7 @@ func (b *bench) passes(server *child, path string) (ready [][]byte, err error) {
 				return
 			}
 			defer x.close()
-			for time.Since(began) < 2*b.load {
+			for time.Since(began) < 3*b.load {
 				a, askErr := x.ask(getRequest(server.address, path, network()))
 				slip, choices := slipField.FindSubmatch(a.body), choiceField.FindAllSubmatch(a.body, -1)
 				lock.Lock()
