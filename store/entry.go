@@ -112,8 +112,8 @@ func entrantPerson(ctx context.Context, tx *Tx, c challenge.Challenge, s challen
 }
 
 func insertEntry(ctx context.Context, tx *Tx, challengeID, dish int64, number int, person int64, s challenge.Submission, p prepared) error {
-	if _, err := tx.ExecContext(ctx, `INSERT INTO entry (dish_id, challenge_id, number, findings, ingredients, minutes) VALUES (?, ?, ?, ?, ?, ?)`,
-		dish, challengeID, number, p.glance.Findings, p.glance.Ingredients, p.glance.Minutes); err != nil {
+	if _, err := tx.ExecContext(ctx, `INSERT INTO entry (dish_id, challenge_id, number, title, findings, ingredients, minutes) VALUES (?, ?, ?, ?, ?, ?, ?)`,
+		dish, challengeID, number, p.title, p.glance.Findings, p.glance.Ingredients, p.glance.Minutes); err != nil {
 		return err
 	}
 	if _, err := tx.ExecContext(ctx, `INSERT INTO entrant (dish_id, person_id, name, credit, spoken, origin, origin_note) VALUES (?, ?, ?, ?, ?, ?, ?)`,

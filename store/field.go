@@ -45,9 +45,10 @@ type Page struct {
 }
 
 // sorts maps what a page may ask for to the expression it sorts by; every one
-// is a value that keyset paging can continue after.
+// is a value that keyset paging can continue after, and has an index. Numbers
+// are given out as entries are received.
 var sorts = map[string]string{
-	"number": "entry.number", "title": "dish.title COLLATE NOCASE", "received": "dish.created_at",
+	"number": "entry.number", "title": "entry.title COLLATE NOCASE", "received": "entry.number",
 	"minutes": "entry.minutes", "ingredients": "entry.ingredients", "findings": "entry.findings",
 }
 

@@ -23,7 +23,7 @@ type wire struct {
 // An answer is what came back; its body holds until the next one.
 type answer struct {
 	status   int
-	cookie   string // the first one set, name=value
+	cookie   string // all that were set, as a browser sends them back
 	location string
 	body     []byte
 }
@@ -71,9 +71,11 @@ func (x *wire) ask(request []byte) (a answer, err error) {
 		case "Transfer-Encoding":
 			chunked = true
 		case "Set-Cookie":
-			if a.cookie == "" {
-				a.cookie, _, _ = strings.Cut(string(value), ";")
+			one, _, _ := strings.Cut(string(value), ";")
+			if a.cookie != "" {
+				one = a.cookie + "; " + one
 			}
+			a.cookie = one
 		case "Location":
 			a.location = string(value)
 		}
