@@ -9,3 +9,7 @@ CREATE INDEX entry_by_title ON entry(challenge_id, title COLLATE NOCASE, number)
 CREATE INDEX entry_by_minutes ON entry(challenge_id, minutes, number);
 CREATE INDEX entry_by_ingredients ON entry(challenge_id, ingredients, number);
 CREATE INDEX entry_by_findings ON entry(challenge_id, findings, number);
+
+CREATE INDEX dish_of_house ON dish(challenge_id) WHERE kind = 'house';
+CREATE INDEX plate_by_dish ON plate(dish_id);
+CREATE INDEX sheet_by_plate ON sheet(plate_id, judge_id);

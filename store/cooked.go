@@ -44,8 +44,8 @@ func (db *DB) CookedPages(ctx context.Context, a challenge.Actor, c challenge.Ch
 		return nil, err
 	}
 	err = db.read(ctx, func(q querier) error {
-		ds, err := rows(ctx, q, scanDish, dishSelect+`WHERE dish.challenge_id = ? AND dish.kind = 'entry'
-			AND EXISTS (SELECT 1 FROM plate WHERE plate.challenge_id = dish.challenge_id AND plate.dish_id = dish.id) ORDER BY entry.number`, c.ID)
+		ds, err := rows(ctx, q, scanDish, dishSelect+`WHERE dish.id IN (SELECT dish_id FROM plate WHERE challenge_id = ?)
+			AND dish.kind = 'entry' ORDER BY entry.number`, c.ID)
 		for _, d := range ds {
 			if err != nil {
 				break

@@ -33,15 +33,17 @@ type DB struct {
 
 // Options are what a database takes from outside.
 type Options struct {
-	Now    func() time.Time // the moment every decision uses
-	Random io.Reader        // salts, links, blind codes; crypto/rand.Reader in earnest
+	Now func() time.Time // the moment every decision uses
+	// Told is told every statement, for tests of their plans; nil in earnest.
+	Told   func(query string)
+	Random io.Reader // salts, links, blind codes; crypto/rand.Reader in earnest
 }
 
 // Open opens the file, creating it where it is missing, and brings its schema
 // up to date. It refuses a file written by a newer version, and one whose
 // applied migrations are not the ones it knows, without changing it.
 func Open(ctx context.Context, path string, o Options) (*DB, error) {
-	writer, err := sql.Open("sqlite", dsn(path, url.Values{"_txlock": {"immediate"}}))
+	writer, err := openSQL(dsn(path, url.Values{"_txlock": {"immediate"}}), o)
 	if err != nil {
 		return nil, fmt.Errorf("open %s: %w", path, err)
 	}
@@ -49,7 +51,7 @@ func Open(ctx context.Context, path string, o Options) (*DB, error) {
 	if err := migrate(ctx, writer, o); err != nil {
 		return nil, errors.Join(fmt.Errorf("database %s: %w", path, err), writer.Close())
 	}
-	reads, err := sql.Open("sqlite", dsn(path, url.Values{"mode": {"ro"}}))
+	reads, err := openSQL(dsn(path, url.Values{"mode": {"ro"}}), o)
 	if err != nil {
 		return nil, errors.Join(fmt.Errorf("open %s: %w", path, err), writer.Close())
 	}

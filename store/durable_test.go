@@ -33,7 +33,7 @@ func TestMain(m *testing.M) {
 		beUsed(file, os.Getenv("FAIRLADLE_TEST_SERIAL") != "")
 		return
 	}
-	os.Exit(m.Run())
+	os.Exit(checkPlans(m.Run()))
 }
 
 // inUse is a data file with a challenge that takes entries and one that is

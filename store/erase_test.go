@@ -63,7 +63,7 @@ func TestEraseLeavesNothingBehindAndEveryProofValid(t *testing.T) {
 	text := "Xylobrine parcels\n\n3 quinzewort leaves\n1 cup rice\n\nSimmer for 20 minutes.\n\nZebulon Thrumble"
 	s := submission(9)
 	s.Name, s.Spoken, s.Credit, s.Email, s.Text = "Zebulon Thrumble", "Zeb of Thrumhall", "Z. Thrumble", "zebulon.thrumble@example.org", text
-	cs := []recipe.Correction{{At: recipe.Place{Start: 19, End: 20}, Was: "3", Field: "quantity", Value: "3333"}}
+	cs := []recipe.Correction{{At: recipe.Place{Start: 19, End: 20}, Was: "3", Field: "quantity", Value: "31415926"}}
 	number, token, err := b.Submit(ctx, c.ID, "", s, photo, cs)
 	require.NoError(t, err)
 	require.NoError(t, b.AskLinkAgain(ctx, c.ID, s.Email))
@@ -79,7 +79,7 @@ func TestEraseLeavesNothingBehindAndEveryProofValid(t *testing.T) {
 	require.NoError(t, err)
 	slip, err := b.Slip(ctx, entrant)
 	require.NoError(t, err)
-	hidden := []string{"Xylobrine", "xylobrine", "quinzewort", "gorbelseed", "Thrumble", "thrumble", "Thrumhall", "zebulon", "3333", "PICTUREBYTES", slip.Salt.String(), string(slip.Salt[:])}
+	hidden := []string{"Xylobrine", "xylobrine", "quinzewort", "gorbelseed", "Thrumble", "thrumble", "Thrumhall", "zebulon", "31415926", "PICTUREBYTES", slip.Salt.String(), string(slip.Salt[:])}
 	require.NotEmpty(t, b.inFiles(hidden[:9]...))
 
 	b.at = b.at.AddDate(0, 0, 15)

@@ -64,8 +64,8 @@ func cooking(ctx context.Context, q querier, challengeID, round int64) (x Cookin
 	if x.Round.Kind != challenge.Cook {
 		return x, challenge.NotFound("There is no such round in this challenge.")
 	}
-	if x.Dishes, err = rows(ctx, q, scanDish, dishSelect+`LEFT JOIN round_in ON round_in.dish_id = dish.id AND round_in.round_id = ?
-		WHERE round_in.round_id IS NOT NULL OR (dish.challenge_id = ? AND dish.kind = 'house')
+	if x.Dishes, err = rows(ctx, q, scanDish, dishSelect+`LEFT JOIN round_in ON round_in.dish_id = dish.id AND round_in.round_id = ?1
+		WHERE dish.id IN (SELECT dish_id FROM round_in WHERE round_id = ?1 UNION SELECT id FROM dish WHERE challenge_id = ?2 AND kind = 'house')
 		ORDER BY dish.kind = 'house', round_in.place, dish.id`, round, challengeID); err != nil {
 		return x, err
 	}

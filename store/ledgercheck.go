@@ -101,8 +101,8 @@ func (k checking) texts() error {
 	scan := func(r *sql.Rows) (v version, err error) {
 		return v, r.Scan(&v.leaf, &v.salt, &v.text, &v.content)
 	}
-	all, err := rows(k.ctx, k.q, scan, `SELECT v.leaf, v.salt, v.text, v.content FROM dish_version v JOIN dish ON dish.id = v.dish_id
-		WHERE dish.challenge_id = ? AND dish.kind = 'entry' ORDER BY v.leaf`, k.id)
+	all, err := rows(k.ctx, k.q, scan, `SELECT v.leaf, v.salt, v.text, v.content FROM entry JOIN dish_version v ON v.dish_id = entry.dish_id
+		WHERE entry.challenge_id = ? ORDER BY v.leaf`, k.id)
 	for _, v := range all {
 		k.expect(v.leaf, func(body []byte) bool {
 			var e challenge.Event

@@ -235,8 +235,8 @@ func (db *DB) grantWishes(ctx context.Context) error {
 	scan := func(r *sql.Rows) (o own, err error) { return o, r.Scan(&o.challenge, &o.dish, &o.person) }
 	return db.write(ctx, func(tx *Tx) error {
 		owned, err := rows(ctx, tx, scan, `SELECT entry.challenge_id, entry.dish_id, entrant.person_id FROM link_wish
-			JOIN address ON address.email_key = link_wish.email_key JOIN entrant ON entrant.person_id = address.person_id
-			JOIN entry ON entry.dish_id = entrant.dish_id AND entry.challenge_id = link_wish.challenge_id WHERE NOT EXISTS
+			CROSS JOIN address ON address.email_key = link_wish.email_key CROSS JOIN entrant ON entrant.person_id = address.person_id
+			CROSS JOIN entry ON entry.dish_id = entrant.dish_id AND entry.challenge_id = link_wish.challenge_id WHERE NOT EXISTS
 			(SELECT 1 FROM message m WHERE m.person_id = entrant.person_id AND m.dish_id = entry.dish_id AND m.kind = ? AND m.created_at > ?)
 			ORDER BY entry.dish_id LIMIT 1000`, messageLink, millis(tx.now.Add(-againAfter)))
 		if err != nil {

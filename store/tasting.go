@@ -27,8 +27,8 @@ func openTasting(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge
 			return err
 		}
 	}
-	ps, err := plates(ctx, tx, `JOIN round_in ON round_in.dish_id = plate.dish_id WHERE round_in.round_id = ? OR
-		(plate.challenge_id = ? AND dish.kind = 'house') GROUP BY plate.id ORDER BY plate.id`, r.ID, c.ID)
+	ps, err := plates(ctx, tx, `WHERE plate.challenge_id = ? AND (dish.kind = 'house' OR
+		plate.dish_id IN (SELECT dish_id FROM round_in WHERE round_id = ?)) ORDER BY plate.id`, c.ID, r.ID)
 	if err != nil {
 		return err
 	}

@@ -49,7 +49,8 @@ type Server struct {
 	hashing   chan struct{}
 	importing chan struct{} // holds one file that is brought in
 	mark      string        // of this process, by which it recognises its own public address
-	handler   http.Handler
+	handler   http.Handler  // every route
+	front     http.Handler  // what is kept, and every route behind it
 }
 
 // New makes the site. Close the database only after the server has stopped.
@@ -63,11 +64,12 @@ func New(db *store.DB, c Config) *Server {
 		s.page(func(http.ResponseWriter, *http.Request) error { return err })(w, r)
 	}
 	s.limits = newLimits(c.EntriesPerMinute)
-	s.handler = s.stands(s.routes())
+	s.handler = s.routes()
+	s.front = s.stands(s.handler)
 	return s
 }
 
-func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.handler.ServeHTTP(w, r) }
+func (s *Server) ServeHTTP(w http.ResponseWriter, r *http.Request) { s.front.ServeHTTP(w, r) }
 
 // Work does what waits behind the pages until ctx ends: closings whose time
 // has come, and jobs. What it leaves unfinished is found again at the next
