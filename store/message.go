@@ -122,7 +122,7 @@ func (db *DB) ByHand(ctx context.Context, a challenge.Actor, id int64) (m Messag
 		return m, err
 	}
 	err = db.write(ctx, func(tx *Tx) error {
-		found, err := messages(ctx, tx, `AND message.id = ?`, id)
+		found, err := messages(ctx, tx, `message.id = ?`, id)
 		switch {
 		case err != nil:
 			return err
