@@ -249,7 +249,7 @@ func (b *bench) pages(ctx context.Context, m made, memory func(*child, []string)
 func (b *bench) memory(server *child, requests []string) error {
 	time.Sleep(3 * time.Second)
 	idle, _ := server.memory()
-	_, _, err := hammer(server.address, clients, 3*b.load, 200, func(client, i int) []byte { return []byte(requests[(client*7+i)%len(requests)]) })
+	_, _, err := press(server.address, clients, 3*b.load, 200, func(client, i int) []byte { return []byte(requests[(client*7+i)%len(requests)]) })
 	if err != nil {
 		return err
 	}

@@ -98,9 +98,9 @@ func (b *bench) serve(ctx context.Context, dir string) (*child, error) {
 	return startChild(ctx, log, "serve", "--data", dir, "--listen", "127.0.0.1:0", "--proxies", "127.0.0.0/8")
 }
 
-// hammer lets clients ask until the time is over or next has no more, and
+// press lets clients ask until the time is over or next has no more, and
 // returns how many answers had the status.
-func hammer(address string, n int, d time.Duration, status int, next func(client, i int) []byte) (done int64, took time.Duration, err error) {
+func press(address string, n int, d time.Duration, status int, next func(client, i int) []byte) (done int64, took time.Duration, err error) {
 	var wg sync.WaitGroup
 	var count atomic.Int64
 	var failed atomic.Value
@@ -156,7 +156,7 @@ func (b *bench) page(ctx context.Context, server *child, path string) error {
 		var rate [2]float64
 		for i, address := range []string{bare.address, server.address} {
 			request := getRequest(address, path)
-			n, took, err := hammer(address, 16, b.load, 200, func(int, int) []byte { return request })
+			n, took, err := press(address, 16, b.load, 200, func(int, int) []byte { return request })
 			if err != nil {
 				return err
 			}
@@ -178,7 +178,7 @@ func (b *bench) entries(ctx context.Context, server *child, dir string, c challe
 	var sent atomic.Int64
 	path := "/c/" + c.Slug + "/enter"
 	return b.inTurns("entries made durable, 32 clients", "60 %", 0.6, func() (int64, time.Duration, error) {
-		return hammer(server.address, clients, b.load, 303, func(int, int) []byte {
+		return press(server.address, clients, b.load, 303, func(int, int) []byte {
 			i := sent.Add(1)
 			form := url.Values{"do": {"send"}, "text": {texts[int(i)%len(texts)]}, "name": {fmt.Sprintf("Sender %d", i)}, "email": {fmt.Sprintf("sender%d@example.net", i)},
 				"origin": {string(challenge.OriginOwn)}}
@@ -230,7 +230,7 @@ func (b *bench) ballots(ctx context.Context, server *child, dir string, c challe
 		mine := ready[turn*third : (turn+1)*third]
 		turn++
 		var next atomic.Int64
-		return hammer(server.address, clients, time.Minute, 200, func(int, int) []byte {
+		return press(server.address, clients, time.Minute, 200, func(int, int) []byte {
 			i := int(next.Add(1)) - 1
 			if i >= len(mine) {
 				return nil
