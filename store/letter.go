@@ -20,6 +20,17 @@ func (db *DB) Letter(ctx context.Context, a challenge.Actor, challengeID int64, 
 	return l, err
 }
 
+// ExampleEntry is the newest entry that takes part, to fill a preview from; 0
+// for none.
+func (db *DB) ExampleEntry(ctx context.Context, challengeID int64) (number int, title string, err error) {
+	err = db.reads.QueryRowContext(ctx, `SELECT entry.number, dish.title FROM entry JOIN dish ON dish.id = entry.dish_id
+		WHERE entry.challenge_id = ? AND entry.state = 'in' ORDER BY entry.number DESC LIMIT 1`, challengeID).Scan(&number, &title)
+	if errors.Is(err, sql.ErrNoRows) {
+		return 0, "", nil
+	}
+	return number, title, err
+}
+
 // OwnLetters are the kinds of messages that a challenge words its own way.
 func (db *DB) OwnLetters(ctx context.Context, a challenge.Actor, challengeID int64) ([]string, error) {
 	if err := challenge.May(a, challenge.EditChallenge, challengeID); err != nil {

@@ -122,7 +122,7 @@ func (db *DB) ByHand(ctx context.Context, a challenge.Actor, id int64) (m Messag
 		return m, err
 	}
 	err = db.write(ctx, func(tx *Tx) error {
-		found, err := messages(ctx, tx, `message.id = ?`, id)
+		found, err := messages(ctx, tx, `message.state = 'waiting' AND message.id = ?`, id)
 		switch {
 		case err != nil:
 			return err
@@ -137,6 +137,38 @@ func (db *DB) ByHand(ctx context.Context, a challenge.Actor, id int64) (m Messag
 		return err
 	})
 	return m, err
+}
+
+// CountByHand says how many messages [DB.AllByHand] would list, and the newest
+// of them.
+func (db *DB) CountByHand(ctx context.Context, limit int) (n int, last int64, err error) {
+	err = db.reads.QueryRowContext(ctx, `SELECT count(*), COALESCE(max(id), 0) FROM (SELECT id, kind FROM message WHERE state = 'waiting' ORDER BY id LIMIT ?)
+		WHERE kind NOT IN (?, ?)`, limit, messageQuestion, messageNews).Scan(&n, &last)
+	return n, last, err
+}
+
+// AllByHand are the waiting messages that a host may send by hand, oldest
+// first, with a look at an address noted for each entrant among them.
+func (db *DB) AllByHand(ctx context.Context, a challenge.Actor, limit int) (list []Message, err error) {
+	if err := challenge.May(a, challenge.SeeAddress, 0); err != nil {
+		return nil, err
+	}
+	err = db.write(ctx, func(tx *Tx) error {
+		all, err := messages(ctx, tx, `message.state = 'waiting' ORDER BY message.id LIMIT ?`, limit)
+		if err != nil {
+			return err
+		}
+		var ids []int64
+		for _, m := range all {
+			if !m.Blind {
+				list, ids = append(list, m), append(ids, m.ID)
+			}
+		}
+		_, err = tx.ExecContext(ctx, `INSERT INTO address_look (host_id, person_id, at) SELECT ?, person_id, ? FROM message
+			WHERE id IN (SELECT value FROM json_each(?)) AND dish_id > 0`, a.ID, millis(tx.now), jsonText(ids))
+		return err
+	})
+	return list, err
 }
 
 // Sent marks a message as sent and forgets the token in it.
@@ -179,7 +211,8 @@ func (db *DB) TryAgain(ctx context.Context, id int64) error {
 // sent them by other means.
 func (db *DB) SentUpTo(ctx context.Context, last int64) error {
 	return db.write(ctx, func(tx *Tx) error {
-		_, err := tx.ExecContext(ctx, `UPDATE message SET state = 'sent', token = '', sent_at = ? WHERE id <= ? AND state = 'waiting'`, millis(tx.now), last)
+		_, err := tx.ExecContext(ctx, `UPDATE message SET state = 'sent', token = '', sent_at = ? WHERE id <= ? AND state = 'waiting'
+			AND kind NOT IN (?, ?)`, millis(tx.now), last, messageQuestion, messageNews)
 		return err
 	})
 }

@@ -8,6 +8,7 @@ import (
 
 	"fairladle/challenge"
 	"fairladle/store"
+	"fairladle/web/outbox"
 	"fairladle/web/text"
 	"fairladle/web/views"
 )
@@ -18,11 +19,23 @@ func (s *Server) showOutbox(w http.ResponseWriter, r *http.Request) error {
 	if _, err := s.hostActor(r); err != nil {
 		return err
 	}
-	ms, err := s.db.Waiting(r.Context(), outboxPage)
-	if err != nil {
+	f := s.frame(r, text.T(r.Context(), "Outbox"))
+	f.Said = said(r)
+	p := views.OutboxPage{Frame: f, ByMail: s.config.Mail != nil, Names: map[string]string{}}
+	for _, k := range outbox.Kinds {
+		p.Names[k.ID] = k.Name
+	}
+	var err error
+	if p.Messages, err = s.db.Waiting(r.Context(), outboxPage); err != nil {
 		return err
 	}
-	return s.ok(w, r, views.Outbox(views.OutboxPage{Frame: s.frame(r, text.T(r.Context(), "Outbox")), Messages: ms}))
+	if p.Failed, err = s.db.Undelivered(r.Context(), outboxPage); err != nil {
+		return err
+	}
+	if p.ByHand, p.Last, err = s.db.CountByHand(r.Context(), mostByHand); err != nil {
+		return err
+	}
+	return s.ok(w, r, views.Outbox(p))
 }
 
 // messageFile is one message as a file that a mail program opens.

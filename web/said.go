@@ -38,6 +38,10 @@ var sayings = map[string]string{
 	"ended":        "Signed out there.",
 	"password":     "Your password is changed, and you are signed out everywhere else.",
 	"reset":        "Your password is changed. Sign in with it.",
+	"released":     "Released. The messages are made when what they tell is public.",
+	"taken-back":   "Taken back. Nobody was told.",
+	"usual":        "The usual words are back.",
+	"again":        "It is tried again.",
 	"tie":          "The scores leave a tie that the rule settles by a draw. Roll below.",
 }
 

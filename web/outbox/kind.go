@@ -10,6 +10,7 @@ type Kind struct {
 	Subject, Body string
 	path          string // before the token in its link
 	Link          bool   // the link is why it is sent
+	Site          bool   // belongs to no challenge
 	Many          bool   // goes to many at once, when the host releases it
 }
 
@@ -18,7 +19,7 @@ var Kinds = []Kind{
 	{ID: "link-again", Name: wording.Key("private link again"), path: "/entry/", Link: true,
 		Subject: wording.Key("Your private link – {challenge}"),
 		Body:    wording.Key("Hello {name},\n\nhere is the private link of your entry to “{challenge}”:\n\n{link}\n\nWhoever has it can change or withdraw the entry, so keep it to yourself. If you did not ask for it, you need do nothing.\n\n{community}")},
-	{ID: "own-entries", Name: wording.Key("all entries of an address"), path: "/mine/", Link: true,
+	{ID: "own-entries", Site: true, Name: wording.Key("all entries of an address"), path: "/mine/", Link: true,
 		Subject: wording.Key("All your entries – {community}"),
 		Body:    wording.Key("Hello {name},\n\nhere is the private link to all entries that were sent from this address:\n\n{link}\n\nWhoever has it can open them, so keep it to yourself. If you did not ask for it, you need do nothing.\n\n{community}")},
 	{ID: "entry-received", Name: wording.Key("entry received"), path: "/entry/", Link: true,

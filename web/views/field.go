@@ -70,6 +70,11 @@ type Sender struct {
 type OutboxPage struct {
 	Frame    Frame
 	Messages []store.Message
+	Failed   []store.Message
+	Names    map[string]string // of the kinds
+	ByMail   bool              // a mail server is set up
+	ByHand   int               // those that can be taken out
+	Last     int64             // the newest of them
 }
 
 func pressed(on bool) string {
