@@ -48,7 +48,8 @@ func running(t *testing.T, until string, args ...string) *said {
 
 var addresses = regexp.MustCompile(`http://[0-9.]+:\d+\S*`)
 
-// TestDemo enters by every link the demonstration prints.
+// TestDemo enters by every link the demonstration prints, and looks at its
+// pages in the second language.
 func TestDemo(t *testing.T) {
 	if testing.Short() {
 		t.Skip("filling the demonstration takes seconds; left out with -short")
@@ -67,6 +68,7 @@ func TestDemo(t *testing.T) {
 		require.NoError(t, res.Body.Close())
 		require.Equal(t, http.StatusOK, res.StatusCode, "%s: %s", link, body)
 	}
+	speaksGerman(t, links)
 }
 
 func TestServeOnAnEmptyFolderPrintsASetUpLink(t *testing.T) {

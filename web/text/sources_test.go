@@ -1,6 +1,7 @@
 package text
 
 import (
+	"fmt"
 	"go/ast"
 	"go/parser"
 	"go/token"
@@ -94,9 +95,19 @@ func (r *reader) file(f *ast.File) {
 		}
 	}
 	ast.Inspect(f, func(n ast.Node) bool {
-		if c, ok := n.(*ast.CallExpr); ok {
-			for _, e := range spoken(c) {
+		switch x := n.(type) {
+		case *ast.CallExpr:
+			for _, e := range spoken(x) {
 				r.sentence(f.Name.Name, e)
+			}
+		case *ast.CompositeLit:
+			// what comes next is said through a field
+			if name, _ := called(x.Type); name == "NextStep" && len(x.Elts) > 0 {
+				for _, e := range x.Elts {
+					if kv, ok := e.(*ast.KeyValueExpr); ok && fmt.Sprint(kv.Key) == "Text" {
+						r.sentence(f.Name.Name, kv.Value)
+					}
+				}
 			}
 		}
 		return true
@@ -119,8 +130,10 @@ func spoken(c *ast.CallExpr) []ast.Expr {
 		return from(1, 2)
 	case of == "text" && name == "N", name == "n" && len(c.Args) == 4:
 		return from(2, 2)
-	case of == "text" && name == "T", name == "t":
+	case of == "text" && name == "T", name == "t" && of == "":
 		return from(1, 1)
+	case name == "t":
+		return from(0, 1)
 	case of != "" && name == "T", name == "NotFound":
 		return from(0, 1)
 	case of == "t" && name == "say": // a teller's, of package tasting
@@ -136,7 +149,7 @@ func spoken(c *ast.CallExpr) []ast.Expr {
 	case name == "find" && len(c.Args) > 4:
 		return from(4, 1)
 	case name == "Add" && len(c.Args) > 1:
-		if _, ok := literal(c.Args[1]); ok {
+		if _, ok := literal(c.Args[1]); ok && of != "?" { // a refusal, not a header
 			return from(1, 1)
 		}
 	}

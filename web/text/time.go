@@ -5,6 +5,8 @@ import (
 	"time"
 
 	"golang.org/x/text/language"
+
+	"fairladle/challenge/wording"
 )
 
 // A calendar is how a language writes days, and its decimal sign.
@@ -90,19 +92,19 @@ func (v Voice) Until(now, t time.Time) string {
 	if past {
 		d = -d
 	}
-	n, one, many := max(1, int(d.Minutes())), "in one minute", "in %v minutes"
+	n, one, many := max(1, int(d.Minutes())), wording.Key("in one minute"), wording.Key("in %v minutes")
 	if past {
-		one, many = "one minute ago", "%v minutes ago"
+		one, many = wording.Key("one minute ago"), wording.Key("%v minutes ago")
 	}
 	switch {
 	case d >= 48*time.Hour && past:
-		n, one, many = int(d.Hours()/24), "one day ago", "%v days ago"
+		n, one, many = int(d.Hours()/24), wording.Key("one day ago"), wording.Key("%v days ago")
 	case d >= 48*time.Hour:
-		n, one, many = int(d.Hours()/24), "in one day", "in %v days"
+		n, one, many = int(d.Hours()/24), wording.Key("in one day"), wording.Key("in %v days")
 	case d >= time.Hour && past:
-		n, one, many = int(d.Hours()), "one hour ago", "%v hours ago"
+		n, one, many = int(d.Hours()), wording.Key("one hour ago"), wording.Key("%v hours ago")
 	case d >= time.Hour:
-		n, one, many = int(d.Hours()), "in one hour", "in %v hours"
+		n, one, many = int(d.Hours()), wording.Key("in one hour"), wording.Key("in %v hours")
 	}
 	return v.N(n, one, many)
 }

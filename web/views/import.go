@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fairladle/challenge/intake"
+	"fairladle/challenge/wording"
 	"fairladle/store"
 )
 
@@ -102,8 +103,8 @@ func likeWords(ctx context.Context, l store.Likeness) string {
 
 // columnLabel names what a column can hold.
 func columnLabel(ctx context.Context, role string) string {
-	labels := map[string]string{"text": "The whole recipe", "title": "Title", "ingredients": "Ingredients", "method": "Method", "yield": "How many it serves",
-		"name": "Sender's name", "email": "Sender's e-mail address", "date": "Date"}
+	labels := map[string]string{"text": wording.Key("The whole recipe"), "title": wording.Key("Title"), "ingredients": wording.Key("Ingredients"), "method": wording.Key("Method"), "yield": wording.Key("How many it serves"),
+		"name": wording.Key("Sender's name"), "email": wording.Key("Sender's e-mail address"), "date": wording.Key("Date")}
 	return t(ctx, labels[role])
 }
 

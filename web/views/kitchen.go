@@ -10,6 +10,7 @@ import (
 	"fairladle/challenge"
 	"fairladle/challenge/kitchen"
 	"fairladle/challenge/recipe"
+	"fairladle/challenge/wording"
 	"fairladle/store"
 )
 
@@ -213,14 +214,14 @@ var attentions = []struct {
 	value recipe.Attention
 	words string
 }{
-	{recipe.Attended, "needs a cook"},
-	{recipe.Part, "look in now and then"},
-	{recipe.Unattended, "by itself"},
+	{recipe.Attended, wording.Key("needs a cook")},
+	{recipe.Part, wording.Key("look in now and then")},
+	{recipe.Unattended, wording.Key("by itself")},
 }
 
 // kitchenPlaces are the pages of a service in the order of work.
 var kitchenPlaces = []struct{ path, name string }{
-	{"", "Overview"}, {"/sheet", "Run sheet"}, {"/shopping", "Shopping"}, {"/prep", "Prep"}, {"/tasks", "Tasks"}, {"/now", "At the counter"}, {"/log", "Cook's log"},
+	{"", wording.Key("Overview")}, {"/sheet", wording.Key("Run sheet")}, {"/shopping", wording.Key("Shopping")}, {"/prep", wording.Key("Prep")}, {"/tasks", wording.Key("Tasks")}, {"/now", wording.Key("At the counter")}, {"/log", wording.Key("Cook's log")},
 }
 
 // wishText says how far a wish of the plan got.

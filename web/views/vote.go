@@ -12,6 +12,7 @@ import (
 
 	"fairladle/challenge"
 	"fairladle/challenge/ballot"
+	"fairladle/challenge/wording"
 	"fairladle/store"
 )
 
@@ -114,9 +115,9 @@ var finalChoices = []struct {
 	say        ballot.Say
 	name, help string
 }{
-	{ballot.SayAudience, "The audience", "The judges' verdict is told beside it."},
-	{ballot.SayJudges, "The judges", "The audience's favourite is told beside it."},
-	{ballot.SayWeighted, "Both, weighted", "Each side gives a dish the share of the other dishes that it places lower. Where two are level, the judges decide."},
+	{ballot.SayAudience, wording.Key("The audience"), wording.Key("The judges' verdict is told beside it.")},
+	{ballot.SayJudges, wording.Key("The judges"), wording.Key("The audience's favourite is told beside it.")},
+	{ballot.SayWeighted, wording.Key("Both, weighted"), wording.Key("Each side gives a dish the share of the other dishes that it places lower. Where two are level, the judges decide.")},
 }
 
 func shareText(r challenge.Round) string {
