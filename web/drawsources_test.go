@@ -86,7 +86,7 @@ func TestPublicSourcesDecide(t *testing.T) {
 	both := d.host.get(d.desk()).ok()
 	refused := both.form("values").set("values", "9 18 26 34 41 50").send().is(http.StatusUnprocessableEntity).says("gives numbers from 1 to 49, not 50")
 	require.Equal(t, "9 18 26 34 41 50", refused.value("values"))
-	refused.form("values").set("values", "9 18 26 34 41").send().is(http.StatusUnprocessableEntity).says("gives 6 numbers, not 5")
+	refused.form("values").set("values", "9 18 26 34 41").send().is(http.StatusUnprocessableEntity).says("gives 6 values, not 5")
 	first := both.form("values").set("values", "45, 9, 18, 26, 34, 41")
 	first.send().ok().says("45, 9, 18, 26, 34, 41")
 	first.send().ok() // sent twice it is one event
