@@ -48,6 +48,8 @@ const (
 	EventSheetSealed    = "sheet-sealed"
 	EventSheetAmended   = "sheet-amended"
 	EventConflict       = "judge-kept-apart"
+	EventConflictLifted = "judge-served-again"
+	EventPostponed      = "tasting-postponed"
 	EventBallots        = "ballots-committed"
 	EventReleaseChanged = "release-changed"
 	EventErased         = "erased"

@@ -25,31 +25,20 @@ func (db *DB) AmendSheet(ctx context.Context, a challenge.Actor, challengeID, ro
 		return err
 	}
 	return db.write(ctx, func(tx *Tx) error {
-		c, r, err := challengeAndRound(ctx, tx, challengeID, round)
+		f, err := formFor(ctx, tx, a, challengeID, round, plate)
 		if err != nil {
 			return err
 		}
-		if err := mayScore(ctx, tx, a, r, plate); err != nil {
+		if err := checkAmendment(ans, f.asked, reason); err != nil {
 			return err
 		}
-		asked, err := criteriaFor(ctx, tx, a, c)
-		if err != nil {
-			return err
-		}
-		if err := checkAmendment(ans, asked, reason); err != nil {
-			return err
-		}
-		old, err := sheetOf(ctx, tx, round, plate, readerID(a))
-		if err != nil {
-			return err
-		}
-		if jsonText(old.Answers) == jsonText(ans) {
+		if jsonText(f.old.Answers) == jsonText(ans) {
 			return nil
 		}
-		if old.SealedAt.IsZero() || old.Revision != revision {
+		if f.old.SealedAt.IsZero() || f.old.Revision != revision {
 			return challenge.Refuse(challenge.Stale, "", "This sheet was changed in another tab or on another device since you opened it. Your scores are still below; compare, and send them again.")
 		}
-		return amend(ctx, tx, c, r, a, old, ans, strings.TrimSpace(reason))
+		return f.amend(ctx, tx, ans, strings.TrimSpace(reason))
 	})
 }
 
@@ -66,21 +55,16 @@ func checkAmendment(ans Answers, asked []tasting.Criterion, reason string) error
 	return bad.Err()
 }
 
-func amend(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Round, a challenge.Actor, old Sheet, ans Answers, reason string) error {
+func (f form) amend(ctx context.Context, tx *Tx, ans Answers, reason string) error {
 	if _, err := tx.ExecContext(ctx, `INSERT INTO sheet_amended (round_id, plate_id, judge_id, revision, was, reason, at) VALUES (?, ?, ?, ?, ?, ?, ?)`,
-		r.ID, old.Plate, old.Judge, old.Revision, jsonText(old.Answers), reason, millis(tx.now)); err != nil {
+		f.round.ID, f.old.Plate, f.old.Judge, f.old.Revision, jsonText(f.old.Answers), reason, millis(tx.now)); err != nil {
 		return err
 	}
 	if _, err := tx.ExecContext(ctx, `UPDATE sheet SET answers = ?, revision = revision + 1, saved_at = ? WHERE round_id = ? AND plate_id = ? AND judge_id = ?`,
-		jsonText(ans), millis(tx.now), r.ID, old.Plate, old.Judge); err != nil {
+		jsonText(ans), millis(tx.now), f.round.ID, f.old.Plate, f.old.Judge); err != nil {
 		return err
 	}
-	var code int
-	if err := tx.QueryRowContext(ctx, `SELECT code FROM tasting_plate WHERE round_id = ? AND plate_id = ?`, r.ID, old.Plate).Scan(&code); err != nil {
-		return err
-	}
-	return record(ctx, tx, c.ID, challenge.Event{Kind: challenge.EventSheetAmended, Round: r.Position, By: a.Role, Reason: reason,
-		Detail: map[string]any{"code": code, "judge": old.Judge, "scores": ans.Scores}})
+	return f.record(ctx, tx, challenge.EventSheetAmended, reason, ans)
 }
 
 // amendments are those of a round by plate and judge, oldest first.

@@ -62,19 +62,24 @@ func (db *DB) DeclareDiet(ctx context.Context, a challenge.Actor, challengeID in
 		return bad
 	}
 	return db.write(ctx, func(tx *Tx) error {
-		c, err := challengeByID(ctx, tx, challengeID)
-		if err != nil {
+		if err := tastingAhead(ctx, tx, challengeID); err != nil {
 			return err
-		}
-		if !slices.ContainsFunc(c.Of(challenge.Tasting), func(r challenge.Round) bool { return r.State != challenge.Done }) {
-			return challenge.Refuse(challenge.Shut, "", "The tasting is over; nothing was kept.")
 		}
 		if _, err := tx.ExecContext(ctx, `DELETE FROM diet WHERE judge_id = ?`, a.ID); err != nil || !d.Declared() {
 			return err
 		}
-		_, err = tx.ExecContext(ctx, `INSERT INTO diet (judge_id, allergens, words, given_at) VALUES (?, ?, ?, ?)`, a.ID, jsonText(d.Allergens), d.Words, millis(tx.now))
+		_, err := tx.ExecContext(ctx, `INSERT INTO diet (judge_id, allergens, words, given_at) VALUES (?, ?, ?, ?)`, a.ID, jsonText(d.Allergens), d.Words, millis(tx.now))
 		return err
 	})
+}
+
+// tastingAhead refuses what is about a tasting to come when there is none.
+func tastingAhead(ctx context.Context, q querier, challengeID int64) error {
+	c, err := challengeByID(ctx, q, challengeID)
+	if err == nil && !slices.ContainsFunc(c.Of(challenge.Tasting), func(r challenge.Round) bool { return r.State != challenge.Done }) {
+		err = challenge.Refuse(challenge.Shut, "", "The tasting is over; nothing was kept.")
+	}
+	return err
 }
 
 const dietSelect = `SELECT diet.judge_id, person.name, diet.allergens, diet.words FROM diet JOIN participant ON participant.id = diet.judge_id

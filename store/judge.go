@@ -47,14 +47,10 @@ func (db *DB) ShowPictures(ctx context.Context, a challenge.Actor, challengeID, 
 		if only && len(tasting.FromPictures(c.Criteria)) == 0 {
 			return challenge.Refuse(challenge.Invalid, "", "Every criterion needs tasting, so there is nothing to score from pictures. Change the criteria in the settings first.")
 		}
-		var begun bool
-		if err := tx.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM sheet WHERE judge_id = ?)`, judge).Scan(&begun); err != nil {
+		if err := notBegun(ctx, tx, p); err != nil {
 			return err
 		}
-		if begun {
-			return challenge.Refuse(challenge.Shut, "", "%v has begun to score; this can no longer be changed.", p.Name)
-		}
-		_, err = tx.ExecContext(ctx, `UPDATE participant SET pictures = ? WHERE id = ?`, only, judge)
+		_, err = tx.ExecContext(ctx, `UPDATE participant SET pictures = ?1, home = CASE ?1 WHEN 1 THEN 0 ELSE home END WHERE id = ?2`, only, judge)
 		return err
 	})
 }

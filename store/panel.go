@@ -29,7 +29,7 @@ func (db *DB) Conflicts(ctx context.Context, a challenge.Actor, challengeID int6
 	}
 	return rows(ctx, db.reads, scan, `SELECT conflict.judge_id, conflict.dish_id, person.name, dish.title, conflict.reason FROM conflict
 		JOIN participant ON participant.id = conflict.judge_id JOIN person ON person.id = participant.person_id
-		JOIN dish ON dish.id = conflict.dish_id WHERE participant.challenge_id = ? ORDER BY person.name, conflict.judge_id, dish.id`, challengeID)
+		JOIN dish ON dish.id = conflict.dish_id WHERE participant.challenge_id = ? AND lifted_at = 0 ORDER BY person.name, conflict.judge_id, dish.id`, challengeID)
 }
 
 func keptApart(ctx context.Context, q querier, challengeID int64) (map[Conflicted]bool, error) {
@@ -44,8 +44,8 @@ func keptApart(ctx context.Context, q querier, challengeID int64) (map[Conflicte
 
 // KeepApart keeps a judge from a dish: it is not served to them, and a sheet
 // they have handed in for it does not count. It can be said until the tasting
-// closes and cannot be taken back. The ledger has that it was said; the reason,
-// which may be private, stays with the host.
+// closes. The ledger has that it was said; the reason, which may be private,
+// stays with the host.
 func (db *DB) KeepApart(ctx context.Context, a challenge.Actor, challengeID, round int64, c Conflicted, reason string) error {
 	if err := challenge.May(a, challenge.RunRound, challengeID); err != nil {
 		return err
@@ -68,10 +68,47 @@ func (db *DB) KeepApart(ctx context.Context, a challenge.Actor, challengeID, rou
 		if err != nil {
 			return err
 		}
-		if _, err := tx.ExecContext(ctx, `INSERT INTO conflict (judge_id, dish_id, reason) VALUES (?, ?, ?) ON CONFLICT DO NOTHING`, c.Judge, c.Dish, reason); err != nil {
+		if _, err := tx.ExecContext(ctx, `INSERT INTO conflict (judge_id, dish_id, reason) VALUES (?, ?, ?)
+			ON CONFLICT (judge_id, dish_id) DO UPDATE SET reason = excluded.reason, lifted_at = 0, lifted = ''`, c.Judge, c.Dish, reason); err != nil {
 			return err
 		}
 		return record(ctx, tx, challengeID, challenge.Event{Kind: challenge.EventConflict, Round: r.Position, By: a.Role,
+			Detail: map[string]any{"judge": c.Judge, "dish": labels[0]}})
+	})
+}
+
+// ServeAgain takes back that a judge is kept from a dish, with a reason. Sheets
+// that did not count for it count again.
+func (db *DB) ServeAgain(ctx context.Context, a challenge.Actor, challengeID, round int64, c Conflicted, reason string) error {
+	if err := challenge.May(a, challenge.RunRound, challengeID); err != nil {
+		return err
+	}
+	if reason = strings.TrimSpace(reason); reason == "" || len(reason) > maxComment {
+		return challenge.Refuse(challenge.Invalid, "again", "Say in a sentence why they are no longer kept apart.")
+	}
+	return db.write(ctx, func(tx *Tx) error {
+		_, r, err := challengeAndRound(ctx, tx, challengeID, round)
+		if err != nil {
+			return err
+		}
+		if r.Kind != challenge.Tasting || r.State == challenge.Done {
+			return challenge.Refuse(challenge.Shut, "", "The tasting is closed; nothing was changed.")
+		}
+		if err := mayKeepApart(ctx, tx, r, c); err != nil {
+			return err
+		}
+		labels, err := dishLabels(ctx, tx, []int64{c.Dish})
+		if err != nil {
+			return err
+		}
+		res, err := tx.ExecContext(ctx, `UPDATE conflict SET lifted_at = ?, lifted = ? WHERE judge_id = ? AND dish_id = ? AND lifted_at = 0`, millis(tx.now), reason, c.Judge, c.Dish)
+		if err != nil {
+			return err
+		}
+		if n, err := res.RowsAffected(); err != nil || n == 0 {
+			return err
+		}
+		return record(ctx, tx, challengeID, challenge.Event{Kind: challenge.EventConflictLifted, Round: r.Position, By: a.Role,
 			Detail: map[string]any{"judge": c.Judge, "dish": labels[0]}})
 	})
 }

@@ -46,29 +46,48 @@ func (db *DB) SaveSheet(ctx context.Context, a challenge.Actor, challengeID, rou
 		return err
 	}
 	return db.write(ctx, func(tx *Tx) error {
-		c, r, err := challengeAndRound(ctx, tx, challengeID, round)
+		f, err := formFor(ctx, tx, a, challengeID, round, plate)
 		if err != nil {
 			return err
 		}
-		if err := mayScore(ctx, tx, a, r, plate); err != nil {
+		if err := checkAnswers(ans, f.asked, seal); err != nil {
 			return err
 		}
-		asked, err := criteriaFor(ctx, tx, a, c)
-		if err != nil {
+		if done, err := staleSheet(f.old, revision, ans, seal); done || err != nil {
 			return err
 		}
-		if err := checkAnswers(ans, asked, seal); err != nil {
-			return err
-		}
-		old, err := sheetOf(ctx, tx, round, plate, readerID(a))
-		if err != nil {
-			return err
-		}
-		if done, err := staleSheet(old, revision, ans, seal); done || err != nil {
-			return err
-		}
-		return writeSheet(ctx, tx, c, r, a, plate, ans, seal)
+		return f.write(ctx, tx, ans, seal)
 	})
+}
+
+// A form is what a sheet, or an amendment, is written on: who asks, for which
+// plate, what is asked, and what is kept.
+type form struct {
+	by    challenge.Actor
+	round challenge.Round
+	asked []tasting.Criterion
+	old   Sheet
+	code  int
+}
+
+// formFor refuses where nothing can be written.
+func formFor(ctx context.Context, tx *Tx, a challenge.Actor, challengeID, round, plate int64) (f form, err error) {
+	c, r, err := challengeAndRound(ctx, tx, challengeID, round)
+	if err != nil {
+		return f, err
+	}
+	if err := mayScore(ctx, tx, a, r, plate); err != nil {
+		return f, err
+	}
+	f.by, f.round = a, r
+	if f.asked, err = criteriaFor(ctx, tx, a, c); err != nil {
+		return f, err
+	}
+	if f.old, err = sheetOf(ctx, tx, round, plate, readerID(a)); err != nil {
+		return f, err
+	}
+	err = tx.QueryRowContext(ctx, `SELECT code FROM tasting_plate WHERE round_id = ? AND plate_id = ?`, round, plate).Scan(&f.code)
+	return f, err
 }
 
 func mayScore(ctx context.Context, q querier, a challenge.Actor, r challenge.Round, plate int64) error {
@@ -131,23 +150,24 @@ func staleSheet(old Sheet, revision int, ans Answers, seal bool) (done bool, err
 	return same && !seal && old.Revision > 0, nil
 }
 
-func writeSheet(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Round, a challenge.Actor, plate int64, ans Answers, seal bool) error {
+func (f form) write(ctx context.Context, tx *Tx, ans Answers, seal bool) error {
 	sealed := int64(0)
 	if seal {
 		sealed = millis(tx.now)
 	}
 	_, err := tx.ExecContext(ctx, `INSERT INTO sheet (round_id, plate_id, judge_id, answers, revision, saved_at, sealed_at) VALUES (?, ?, ?, ?, 1, ?, ?)
 		ON CONFLICT (round_id, plate_id, judge_id) DO UPDATE SET answers = excluded.answers, revision = revision + 1,
-		saved_at = excluded.saved_at, sealed_at = excluded.sealed_at`, r.ID, plate, readerID(a), jsonText(ans), millis(tx.now), sealed)
+		saved_at = excluded.saved_at, sealed_at = excluded.sealed_at`, f.round.ID, f.old.Plate, f.old.Judge, jsonText(ans), millis(tx.now), sealed)
 	if err != nil || !seal {
 		return err
 	}
-	var code int
-	if err := tx.QueryRowContext(ctx, `SELECT code FROM tasting_plate WHERE round_id = ? AND plate_id = ?`, r.ID, plate).Scan(&code); err != nil {
-		return err
-	}
-	return record(ctx, tx, c.ID, challenge.Event{Kind: challenge.EventSheetSealed, Round: r.Position, By: a.Role,
-		Detail: map[string]any{"code": code, "judge": readerID(a), "scores": ans.Scores}})
+	return f.record(ctx, tx, challenge.EventSheetSealed, "", ans)
+}
+
+// record writes into the ledger what a sheet says from now on.
+func (f form) record(ctx context.Context, tx *Tx, kind, reason string, ans Answers) error {
+	return record(ctx, tx, f.round.Challenge, challenge.Event{Kind: kind, Round: f.round.Position, By: f.by.Role, Reason: reason,
+		Detail: map[string]any{"code": f.code, "judge": f.old.Judge, "scores": ans.Scores}})
 }
 
 func sheetOf(ctx context.Context, q querier, round, plate, judge int64) (Sheet, error) {

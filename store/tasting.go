@@ -5,6 +5,7 @@ import (
 	"database/sql"
 	"encoding/hex"
 	"encoding/json"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -84,6 +85,12 @@ type TastingRecord struct {
 	Seed      string            `json:"seed"`
 	// Draw is the record of the draw that settled a tie, where one did.
 	Draw json.RawMessage `json:"draw,omitempty"`
+	// Serving is who was served what, in which order; judges by number.
+	Serving *tasting.Serving `json:"serving,omitempty"`
+	// Postponed is how often, and to when, the tasting was put off.
+	Postponed []Postponement `json:"postponed,omitempty"`
+	// HostNotes are what the host tasted; they are no scores.
+	HostNotes []HostNote `json:"host_notes,omitempty"`
 }
 
 // A PlatedDish says what was on a plate: an entry's number, or the title of a
@@ -102,6 +109,8 @@ type RecordedSheet struct {
 	// Amended is what the sheet said before, where it was changed after it
 	// was sealed.
 	Amended []Amendment `json:"amended,omitempty"`
+	// Home is set where the judge cooked the dish at home.
+	Home *HomeCooked `json:"home,omitempty"`
 }
 
 // closeTasting tallies the sealed sheets by the locked rule. Where the rule
@@ -110,6 +119,9 @@ type RecordedSheet struct {
 func closeTasting(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Round) ([]byte, []challenge.Placing, error) {
 	rec, err := tally(ctx, tx, c, r)
 	if err != nil {
+		return nil, nil, err
+	}
+	if err := mayClosePostponed(ctx, tx, c, rec.Verdict, rec.Postponed); err != nil {
 		return nil, nil, err
 	}
 	if len(rec.Verdict.NeedsDraw) > 0 {
@@ -122,6 +134,9 @@ func closeTasting(ctx context.Context, tx *Tx, c challenge.Challenge, r challeng
 		return nil, nil, err
 	}
 	if err := forgetDiets(ctx, tx, c.ID); err != nil {
+		return nil, nil, err
+	}
+	if err := forgetConnections(ctx, tx, c.ID); err != nil {
 		return nil, nil, err
 	}
 	document, err := ledger.Canonical(rec)
@@ -156,7 +171,29 @@ func (rec TastingRecord) caution(served map[int64]Plate) wording.Sentence {
 	for _, p := range rec.Plates {
 		ps = append(ps, tasting.Plate{ID: p.ID, Dish: served[p.ID].Dish.ID, Cook: of("cook", p.Cook), Kitchen: of("kitchen", p.Kitchen)})
 	}
+	for _, s := range rec.Sheets {
+		if s.Home != nil {
+			ps = append(ps, tasting.Plate{ID: s.Plate, Dish: served[s.Plate].Dish.ID, Cook: of("judge's cook", fmt.Sprint(s.Judge)), Kitchen: of("judge's kitchen", fmt.Sprint(s.Judge))})
+		}
+	}
 	return tasting.Caution(ps)
+}
+
+// atHome says how many judges scored what they had cooked themselves.
+func (rec TastingRecord) atHome() wording.Sentence {
+	judges := map[int64]bool{}
+	for _, s := range rec.Sheets {
+		if s.Home != nil {
+			judges[s.Judge] = true
+		}
+	}
+	switch len(judges) {
+	case 0:
+		return wording.Sentence{}
+	case 1:
+		return wording.Of("One judge cooked at home and scored what came out there: those scores are for the recipe as this judge made it.")
+	}
+	return wording.Of("%v judges cooked at home and scored what came out there: those scores are for the recipe as each of them made it.", len(judges))
 }
 
 // served are the plates that count, by id.
@@ -183,10 +220,6 @@ func tally(ctx context.Context, q querier, c challenge.Challenge, r challenge.Ro
 	if rec.Plates, err = tastingPlates(ctx, q, r.ID); err != nil {
 		return rec, err
 	}
-	ss, err := rows(ctx, q, scanSheet, sheetSelect+`WHERE round_id = ? AND sealed_at > 0 ORDER BY judge_id, plate_id`, r.ID)
-	if err != nil {
-		return rec, err
-	}
 	for _, p := range rec.Plates {
 		d := PlatedDish{Plate: p.ID, Entry: p.Dish.Number}
 		if p.Dish.Kind == "house" {
@@ -194,26 +227,55 @@ func tally(ctx context.Context, q querier, c challenge.Challenge, r challenge.Ro
 		}
 		rec.Dishes = append(rec.Dishes, d)
 	}
-	changed, err := amendments(ctx, q, r.ID)
-	if err != nil {
+	if err := rec.addSheets(ctx, q, c, r); err != nil {
 		return rec, err
 	}
-	apart, err := keptApart(ctx, q, c.ID)
-	if err != nil {
+	if rec.HostNotes, err = hostNotes(ctx, q, r.ID); err != nil {
 		return rec, err
 	}
-	for _, s := range ss {
-		at := slices.IndexFunc(rec.Plates, func(p Plate) bool { return p.ID == s.Plate })
-		if at >= 0 && !apart[Conflicted{s.Judge, rec.Plates[at].Dish.ID}] {
-			rec.Sheets = append(rec.Sheets, RecordedSheet{s.Judge, s.Plate, s.Answers, changed[[2]int64{s.Plate, s.Judge}]})
-		}
+	if rec.Postponed, err = postponements(ctx, q, r.ID); err != nil {
+		return rec, err
 	}
-	ids := rec.served()
 	if len(rec.Sheets) == 0 {
 		return rec, challenge.Refuse(challenge.Shut, "", "No sheet has been sealed yet. The tasting can be closed when judges have handed in.")
 	}
-	rec.Verdict, err = tasting.Tally(*r.Params.Rule, c.Criteria, ids, rec.plain())
+	rec.Verdict, err = tasting.Tally(*r.Params.Rule, c.Criteria, rec.served(), rec.plain())
 	return rec, err
+}
+
+// addSheets adds the sealed sheets that count, and the plan they were served by.
+func (rec *TastingRecord) addSheets(ctx context.Context, q querier, c challenge.Challenge, r challenge.Round) error {
+	ss, err := rows(ctx, q, scanSheet, sheetSelect+`WHERE round_id = ? AND sealed_at > 0 ORDER BY judge_id, plate_id`, r.ID)
+	if err != nil {
+		return err
+	}
+	changed, err := amendments(ctx, q, r.ID)
+	if err != nil {
+		return err
+	}
+	at, err := seatingOf(ctx, q, r)
+	if err != nil {
+		return err
+	}
+	rec.Serving = at.plan
+	home := map[int64]map[int64]HomeCooked{}
+	for _, s := range ss {
+		if home[s.Judge] == nil {
+			if home[s.Judge], err = homeCooked(ctx, q, r.ID, s.Judge); err != nil {
+				return err
+			}
+		}
+		n := slices.IndexFunc(rec.Plates, func(p Plate) bool { return p.ID == s.Plate })
+		if n < 0 || at.apart[Conflicted{s.Judge, rec.Plates[n].Dish.ID}] {
+			continue
+		}
+		x := RecordedSheet{Judge: s.Judge, Plate: s.Plate, Answers: s.Answers, Amended: changed[[2]int64{s.Plate, s.Judge}]}
+		if h, ok := home[s.Judge][s.Plate]; ok {
+			x.Home = &h
+		}
+		rec.Sheets = append(rec.Sheets, x)
+	}
+	return nil
 }
 
 // placings are the dishes by their best plate. Without a verdict all are

@@ -51,8 +51,8 @@ func (t *teller) count(n int, one, many string) {
 
 var belowWords = map[Below]string{
 	"":         wording.Key("The rules do not say what happens now: the host decides and gives a reason."),
-	StandIns:   wording.Key("By the rules, stand-ins at the table may score now."),
-	Postpone:   wording.Key("By the rules, the tasting is postponed."),
+	StandIns:   wording.Key("By the rules, guests at the table could have stood in; too few did."),
+	Postpone:   wording.Key("By the rules it was put off to another day, and still too few handed in."),
 	ToAudience: wording.Key("By the rules, the audience decides alone."),
 	NotesOnly:  wording.Key("By the rules, the tasting notes are published without a verdict."),
 }

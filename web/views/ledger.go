@@ -152,6 +152,10 @@ func eventWords(ctx context.Context, e written, round string) string {
 		return t(ctx, "The prize was offered to No. %v.", e.Entry)
 	case challenge.EventPrizeAnswered:
 		return t(ctx, "The offer of the prize to No. %v came to an end.", e.Entry)
+	case challenge.EventConflictLifted:
+		return t(ctx, "A judge is no longer kept from a dish of “%v”.", round)
+	case challenge.EventPostponed:
+		return t(ctx, "“%v” was put off to another day.", round)
 	case challenge.EventBallots:
 		return t(ctx, "All ballots of “%v” were fixed before they were counted.", round)
 	}
