@@ -111,12 +111,12 @@ type DietCheck struct {
 	Clashes []Clash
 }
 
-// A Clash is an allergen that was declared and recognised in a dish.
+// A Clash is something that was declared and recognised in a dish.
 type Clash struct {
-	Code     int
-	Allergen string
-	Words    []string // of the recipe
-	Unsure   bool
+	Code   int
+	Avoids string   // an allergen, a diet, or a word of the declaration
+	Words  []string // of the recipe
+	Unsure bool
 }
 
 // DietChecks holds what judges declared against the allergens recognised in
@@ -156,15 +156,6 @@ func (db *DB) DietChecks(ctx context.Context, a challenge.Actor, challengeID, ro
 		return nil
 	})
 	return all, err
-}
-
-func clashes(code int, d Diet, r Recipe) (found []Clash) {
-	for _, a := range r.Reading.Allergens {
-		if slices.Contains(d.Allergens, a.Name) {
-			found = append(found, Clash{code, a.Name, a.Words, a.Level != string(pantry.Sure)})
-		}
-	}
-	return found
 }
 
 // forgetDiets deletes what the judges of a challenge declared.

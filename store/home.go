@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fairladle/challenge"
+	"fairladle/challenge/recipe"
 )
 
 // A HomePack is what a judge needs who cooks at home: the masked recipes under
@@ -19,10 +20,12 @@ type HomePack struct {
 
 // A HomeDish is one recipe of a pack, and what the judge made of it.
 type HomeDish struct {
-	Code   int
-	Recipe Recipe
-	Cooked HomeCooked
-	Sealed bool // its sheet
+	Code    int
+	Title   string // masked, like the text
+	Text    string
+	Reading recipe.Breakdown
+	Cooked  HomeCooked
+	Sealed  bool // its sheet
 }
 
 // HomeCooked is what a judge at home did instead of being served.
@@ -92,11 +95,11 @@ func (db *DB) HomePack(ctx context.Context, a challenge.Actor, challengeID, roun
 		}
 		x.Portions, x.Open = p.Home, r.State == challenge.UnderWay
 		for _, plate := range at.order(p.ID) {
-			recipe, err := recipeOf(ctx, q, plate.Dish.ID, plate.Version, true)
+			masked, err := recipeOf(ctx, q, plate.Dish.ID, plate.Version, true)
 			if err != nil {
 				return err
 			}
-			x.Dishes = append(x.Dishes, HomeDish{plate.Code, recipe, cooked[plate.ID], !own[plate.ID].SealedAt.IsZero()})
+			x.Dishes = append(x.Dishes, HomeDish{plate.Code, masked.Dish.Title, masked.Text, masked.Reading, cooked[plate.ID], !own[plate.ID].SealedAt.IsZero()})
 		}
 		return nil
 	})

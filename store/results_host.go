@@ -29,6 +29,7 @@ type TastingResult struct {
 	Sheets    []NamedSheet
 	Sentences []wording.Sentence
 	Caution   wording.Sentence // what the plates do not let anybody tell
+	Home      wording.Sentence // who scored what they cooked themselves
 	Details   []wording.Sentence
 }
 
@@ -92,7 +93,7 @@ func newTastingResult(rec TastingRecord, served map[int64]Plate, people []Partic
 		d := served[plate].Dish
 		return spoken(PublicDish{Number: d.Number, Title: d.Title})
 	}
-	x.Caution = rec.caution(served)
+	x.Caution, x.Home = rec.caution(served), rec.atHome()
 	x.Sentences, x.Details = rec.Verdict.Sentences(name), rec.Certainty.Sentences(rec.Verdict, name)
 	return x
 }

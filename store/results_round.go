@@ -20,6 +20,8 @@ type PublicVerdict struct {
 	Places    []PublicPlace
 	Sentences []wording.Sentence
 	Caution   wording.Sentence   // what the plates do not let anybody tell
+	Home      wording.Sentence   // who scored what they cooked themselves
+	Host      []Quote            // what the host tasted; no scores
 	Details   []wording.Sentence // how sure it is
 	Tie       bool               // a recorded draw settled a tie
 	Quotes    []Quote
@@ -87,7 +89,12 @@ func (d disclosure) verdict(r challenge.Round, finalists []PublicDish) (PublicVe
 		}
 	}
 	name := func(plate int64) any { return spoken(onPlate[plate]) }
-	v.Caution = rec.caution(plates)
+	v.Caution, v.Home = rec.caution(plates), rec.atHome()
+	for _, n := range rec.HostNotes {
+		if dish, served := onPlate[n.Plate]; served && n.Public && isFinalist(dish, finalists) {
+			v.Host = append(v.Host, Quote{Dish: dish, Text: n.Note})
+		}
+	}
 	v.Sentences, v.Details = rec.Verdict.Sentences(name), rec.Certainty.Sentences(rec.Verdict, name)
 	people, err := participants(d.ctx, d.q, d.challenge.ID)
 	v.Quotes = quotes(rec, onPlate, finalists, people)

@@ -25,12 +25,14 @@ func (s *Server) judgeDesk(w http.ResponseWriter, r *http.Request, d desk, m vie
 	f := s.deskFrame(r, d, text.T(r.Context(), "Your plates"))
 	f.Said, f.Scripts = said(r), []string{"sheet.js"}
 	p := views.JudgeDesk{Frame: f, Challenge: d.challenge.Title}
+	home := false
 	if d.actor.Role != challenge.Host {
 		person, err := s.db.Participant(r.Context(), d.challenge.ID, d.actor.ID)
 		if err != nil {
 			return err
 		}
 		p.Name, p.Credit, p.Pictures = person.Name, person.Credit, person.Pictures
+		home = person.Home > 0
 		p.Base, p.Judge = d.base, d.actor.Role == challenge.Judge
 	}
 	for _, round := range d.challenge.Of(challenge.Tasting) {
@@ -41,16 +43,25 @@ func (s *Server) judgeDesk(w http.ResponseWriter, r *http.Request, d desk, m vie
 		if err != nil {
 			return err
 		}
+		if home && x.Open {
+			x.Pack = d.base + "/home/" + itoa(round.Position)
+		}
 		p.Tables = append(p.Tables, x)
 	}
 	p.MayDeclare = p.Judge && slices.ContainsFunc(d.challenge.Of(challenge.Tasting), func(r challenge.Round) bool { return r.State != challenge.Done })
 	var err error
+	if p.Connections, err = s.db.OwnConnections(r.Context(), d.actor, d.challenge.ID); err != nil {
+		return err
+	}
 	if p.Diet, err = s.db.OwnDiet(r.Context(), d.actor, d.challenge.ID); err != nil {
 		return err
 	}
 	p.Agreed = p.Diet.Declared()
 	if m != nil {
-		p.Messages, p.Diet, p.Agreed = m, dietTyped(r), ticked(r, "diet-consent")
+		p.Messages, p.Connection = m, field(r, "connection")
+		if m["connection"] == nil {
+			p.Diet, p.Agreed = dietTyped(r), ticked(r, "diet-consent")
+		}
 		s.show(w, r, http.StatusUnprocessableEntity, views.Judge(p))
 		return nil
 	}
@@ -71,6 +82,11 @@ func (s *Server) judgeTable(r *http.Request, d desk, round challenge.Round) (vie
 		return x, err
 	}
 	x.Tie = x.Tie && x.Open
+	if x.Open {
+		if x.Postponed, err = s.db.Postponements(r.Context(), round.ID); err != nil {
+			return x, err
+		}
+	}
 	for _, plate := range x.Plates {
 		x.Keys = append(x.Keys, sheetKey(d, round, plate.Code))
 		if plate.Sealed {

@@ -24,7 +24,7 @@ import (
 // method; a route that is added is refused to everybody until it stands here.
 var reach = map[challenge.Role][]string{
 	challenge.Reader: {"/$", "/reading"},
-	challenge.Judge:  {"/$", "/credit$", "/diet$", "/score", "/tasting/{round}$"},
+	challenge.Judge:  {"/$", "/credit$", "/diet$", "/connection", "/home/", "/score", "/tasting/{round}$"},
 	challenge.Cohost: {"/$", "/reading", "/pick", "/entries$", "/entries/{number}$", "/entries/alike$", "/entries/{number}/beside", "/questions$", "/draw", "/tie", "/level"},
 }
 

@@ -121,12 +121,14 @@ func TestDeclaredAllergies(t *testing.T) {
 	x := newTable(t, 4, nil)
 	x.judges[0].get(x.links[0]).ok().form("diet").set("allergen", "egg").set("diet", "no pork").send().is(http.StatusUnprocessableEntity).says("only if you agree", "This was not saved yet")
 	x.host.get(x.desk() + "/kitchen").ok().hides("no pork")
-	x.judges[0].get(x.links[0]).ok().form("diet").set("allergen", "egg").set("diet", "no pork").set("diet-consent", "1").send().ok().says("Saved.")
+	x.judges[0].get(x.links[0]).ok().form("diet").set("allergen", "egg").set("diet", "no pork, vegan").set("diet-consent", "1").send().ok().says("Saved.")
 	x.judges[1].get(x.links[1]).ok().form("diet").set("allergen", "lupin").set("diet-consent", "1").send().ok()
 	x.judges[1].get(x.links[1]).ok().form("diet").untick("allergen").untick("diet-consent").send().ok()
+	x.judges[3].get(x.links[3]).ok().form("diet").set("diet", "I cannot stand bay").set("diet-consent", "1").send().ok()
+	x.host.get(x.desk() + "/kitchen").ok().says("Plate " + itoa(x.code(true)) + " may go against “bay”: bay leaves")
 	x.judges[2].post(x.links[2]+"/diet", map[string][]string{"allergen": {"gold"}, "diet-consent": {"1"}}).is(http.StatusUnprocessableEntity)
-	x.host.get(x.desk()+"/kitchen").ok().says("Judge Lind1 : egg; no pork", "Plate "+itoa(x.code(true))+" holds egg", "Do not serve it to them").
-		hides("lupin", "Plate "+itoa(x.code(false))+" holds")
+	x.host.get(x.desk()+"/kitchen").ok().says("Judge Lind1 : egg; no pork, vegan", "Plate "+itoa(x.code(true))+" goes against “egg”", "Plate "+itoa(x.code(true))+" goes against “vegan”", "Do not serve it to them").
+		hides("lupin", "Plate "+itoa(x.code(false))+" goes against “egg”", "goes against “without pork”")
 	for _, path := range []string{x.desk(), x.desk() + "/table", "/host/c/" + x.slug + "/people", "/host/c/" + x.slug + "/ledger"} {
 		x.host.get(path).hides("no pork")
 	}

@@ -3,9 +3,9 @@ package web
 import (
 	"net/http"
 	"slices"
-	"strconv"
+	"time"
 
-	"github.com/go-chi/chi/v5"
+	"github.com/a-h/templ"
 
 	"fairladle/challenge"
 	"fairladle/store"
@@ -38,7 +38,7 @@ func (s *Server) tastingPage(r *http.Request, d desk) (views.TastingPage, error)
 	now := s.db.Now()
 	p := views.TastingPage{Frame: s.deskFrame(r, d, round.Title), Base: d.base + roundPath(round), Desk: d.base,
 		Challenge: d.challenge, Round: round, Public: d.challenge.Released(round, now), MayOpen: d.challenge.MayOpen(round, now)}
-	p.Frame.Said = said(r)
+	p.Frame.Said, p.Today = said(r), now.In(d.challenge.Location()).Format(time.DateOnly)
 	switch round.State {
 	case challenge.UnderWay:
 		p.Table, err = s.db.Table(r.Context(), d.actor, d.challenge.ID, round.ID)
@@ -67,37 +67,14 @@ func (s *Server) addPanel(r *http.Request, d desk, p *views.TastingPage) (err er
 			p.Dishes = append(p.Dishes, x.Dish)
 		}
 	}
-	p.Conflicts, err = s.db.Conflicts(r.Context(), d.actor, d.challenge.ID)
+	if p.Conflicts, err = s.db.Conflicts(r.Context(), d.actor, d.challenge.ID); err != nil {
+		return err
+	}
+	if p.Connections, err = s.db.Connections(r.Context(), d.actor, d.challenge.ID); err != nil {
+		return err
+	}
+	p.Postponed, err = s.db.Postponements(r.Context(), p.Round.ID)
 	return err
-}
-
-// keepApart keeps a judge from a dish.
-func (s *Server) keepApart(w http.ResponseWriter, r *http.Request) error {
-	d, r, err := s.desk(r, challenge.RunRound)
-	if err != nil {
-		return err
-	}
-	if err := parse(r); err != nil {
-		return err
-	}
-	round, err := d.round(r, challenge.Tasting)
-	if err != nil {
-		return err
-	}
-	err = s.db.KeepApart(r.Context(), d.actor, d.challenge.ID, round.ID, store.Conflicted{Judge: id(r, "judge"), Dish: id(r, "dish")}, field(r, "conflict"))
-	if m, ok := refusals(err); ok {
-		p, pageErr := s.tastingPage(r, d)
-		if pageErr != nil {
-			return pageErr
-		}
-		p.Messages, p.Reason = m, field(r, "conflict")
-		s.show(w, r, formStatus(err), views.Tasting(p))
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	return to(w, r, d.base+roundPath(round)+"?said=saved")
 }
 
 func (s *Server) showKitchenCodes(w http.ResponseWriter, r *http.Request) error {
@@ -143,34 +120,27 @@ func (s *Server) codesPage(r *http.Request, title string) (views.CodesPage, *htt
 
 // takeOut takes a plate out of the tasting, with a reason.
 func (s *Server) takeOut(w http.ResponseWriter, r *http.Request) error {
-	d, r, err := s.desk(r, challenge.RunRound)
+	d, r, round, err := s.postedTasting(r)
 	if err != nil {
 		return err
 	}
-	if err := parse(r); err != nil {
-		return err
-	}
-	p, err := s.tastingPage(r, d)
+	code, err := plateCode(r)
 	if err != nil {
 		return err
 	}
-	code, err := strconv.Atoi(chi.URLParam(r, "code"))
+	plates, err := s.db.TastingPlates(r.Context(), round.ID)
 	if err != nil {
-		return notFound(w, r)
+		return err
 	}
 	err = challenge.NotFound("There is no such plate in this tasting.")
-	for _, x := range p.Table.Plates {
+	for _, x := range plates {
 		if x.Code == code {
-			err = s.db.WithdrawPlate(r.Context(), d.actor, d.challenge.ID, p.Round.ID, x.ID, field(r, "reason"))
+			err = s.db.WithdrawPlate(r.Context(), d.actor, d.challenge.ID, round.ID, x.ID, field(r, "reason"))
 		}
 	}
-	if m, ok := refusals(err); ok {
+	return s.answer(w, r, err, d.base+roundPath(round)+"?said=saved", func(m views.Messages) (templ.Component, error) {
+		p, err := s.tastingPage(r, d)
 		p.Messages, p.At, p.Reason = m, code, field(r, "reason")
-		s.show(w, r, formStatus(err), views.Tasting(p))
-		return nil
-	}
-	if err != nil {
-		return err
-	}
-	return to(w, r, d.base+roundPath(p.Round)+"?said=saved")
+		return views.Tasting(p), err
+	})
 }

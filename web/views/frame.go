@@ -78,3 +78,5 @@ func leadingLine(s string) string {
 }
 
 func itoa(n int) string { return strconv.Itoa(n) }
+
+func itoa64(n int64) string { return strconv.FormatInt(n, 10) }

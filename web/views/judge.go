@@ -21,6 +21,9 @@ type JudgeDesk struct {
 	Agreed     bool
 	Messages   Messages
 	Tables     []JudgeTable
+	// Connections are what the judge declared.
+	Connections []store.Connection
+	Connection  string // what was typed
 }
 
 // A JudgeTable is one tasting with the plates in this judge's order.
@@ -32,6 +35,9 @@ type JudgeTable struct {
 	Plates []store.ServedPlate
 	Keys   []string // under which the device keeps each sheet
 	Sealed int
+	Pack   string // address of the home-tasting pack; empty at the table
+	// Postponed is how the tasting was put off.
+	Postponed []store.Postponement
 }
 
 // next is the index of the first plate that is not sealed, -1 for none.

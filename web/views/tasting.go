@@ -25,15 +25,28 @@ type TastingPage struct {
 	Judges    []store.Participant  // who can be kept from a dish
 	Dishes    []store.Dish
 	Conflicts []store.Conflict
-	Messages  Messages
-	At        int // code of the plate the messages belong to
-	Reason    string
+	// Connections are what judges declared; the host decides.
+	Connections []store.Connection
+	Postponed   []store.Postponement
+	Until       string // typed, of a postponement
+	Today       string // YYYY-MM-DD, where the challenge is
+	Messages    Messages
+	At          int // code of the plate the messages belong to
+	Reason      string
 }
 
 func (p TastingPage) rule() tasting.Rule { return *p.Round.Params.Rule }
 
 // short says that fewer judges have handed in than the smallest panel.
 func (p TastingPage) short() bool { return p.Table.Judges < p.rule().SmallestPanel }
+
+// waits says that the tasting can only be put off, not closed.
+func (p TastingPage) waits() bool {
+	if !p.short() || p.rule().Below != tasting.Postpone {
+		return false
+	}
+	return len(p.Postponed) == 0 || p.Today < p.Postponed[len(p.Postponed)-1].Until
+}
 
 // CodesPage is one of the two printed lists.
 type CodesPage struct {
@@ -42,6 +55,16 @@ type CodesPage struct {
 	Round challenge.Round
 	Table store.Table
 	Diets []store.DietCheck // on the kitchen's list alone
+}
+
+// HostNotesPage is where a host who does not score keeps notes.
+type HostNotesPage struct {
+	Frame    Frame
+	Back     string
+	Round    challenge.Round
+	Plates   []store.Plate
+	Notes    map[int64]store.HostNote
+	Messages Messages
 }
 
 func dishLine(ctx context.Context, d store.Dish) string {

@@ -250,9 +250,9 @@ func KitchenCodes(p CodesPage) templ.Component {
 						}
 						if c.Unsure {
 							var templ_7745c5c3_Var14 string
-							templ_7745c5c3_Var14, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "Plate %v may hold %v: %v.", c.Code, c.Allergen, strings.Join(c.Words, ", ")))
+							templ_7745c5c3_Var14, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "Plate %v may go against “%v”: %v. Ask them.", c.Code, t(ctx, c.Avoids), strings.Join(c.Words, ", ")))
 							if templ_7745c5c3_Err != nil {
-								return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/tasting_codes.templ`, Line: 51, Col: 95}
+								return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/tasting_codes.templ`, Line: 51, Col: 123}
 							}
 							_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var14))
 							if templ_7745c5c3_Err != nil {
@@ -260,9 +260,9 @@ func KitchenCodes(p CodesPage) templ.Component {
 							}
 						} else {
 							var templ_7745c5c3_Var15 string
-							templ_7745c5c3_Var15, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "Plate %v holds %v: %v. Do not serve it to them.", c.Code, c.Allergen, strings.Join(c.Words, ", ")))
+							templ_7745c5c3_Var15, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "Plate %v goes against “%v”: %v. Do not serve it to them.", c.Code, t(ctx, c.Avoids), strings.Join(c.Words, ", ")))
 							if templ_7745c5c3_Err != nil {
-								return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/tasting_codes.templ`, Line: 53, Col: 117}
+								return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/tasting_codes.templ`, Line: 53, Col: 136}
 							}
 							_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var15))
 							if templ_7745c5c3_Err != nil {
@@ -280,9 +280,9 @@ func KitchenCodes(p CodesPage) templ.Component {
 							return templ_7745c5c3_Err
 						}
 						var templ_7745c5c3_Var16 string
-						templ_7745c5c3_Var16, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "None of the allergens ticked was recognised in the recipes. Not recognised does not mean not there: read the labels and ask."))
+						templ_7745c5c3_Var16, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "Nothing of it was recognised in the recipes. Not recognised does not mean not there: read the labels and ask."))
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/tasting_codes.templ`, Line: 58, Col: 159}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/tasting_codes.templ`, Line: 58, Col: 144}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var16))
 						if templ_7745c5c3_Err != nil {
@@ -303,9 +303,9 @@ func KitchenCodes(p CodesPage) templ.Component {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var17 string
-				templ_7745c5c3_Var17, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "This is for whoever serves and for nobody else. It is deleted when the tasting closes. Words of a diet are not compared with anything: look yourself."))
+				templ_7745c5c3_Var17, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "This is for whoever serves and for nobody else. It is deleted when the tasting closes. A program compares words with words and misses things: look yourself, and ask."))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/tasting_codes.templ`, Line: 63, Col: 180}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/tasting_codes.templ`, Line: 63, Col: 196}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var17))
 				if templ_7745c5c3_Err != nil {
