@@ -36,6 +36,7 @@ type stage struct {
 	shots   string // where pictures are kept
 	keep    bool   // whether anybody will look at them
 	axe     string // the source of axe-core, or nothing
+	only    string // how the states begin that are looked at; empty for all
 
 	mu    sync.Mutex
 	noise []string // what browsers complained about

@@ -32,6 +32,9 @@ func axeSource(t *testing.T) string {
 // Where nobody asked for pictures, a phone by day and a desk by night will do.
 func (v *visitor) look(name string) *visitor {
 	v.t.Helper()
+	if !strings.HasPrefix(name, v.only) {
+		return v
+	}
 	for _, width := range []int{390, 1280} {
 		for _, dark := range []bool{false, true} {
 			if !v.keep && dark != (width > 600) {
