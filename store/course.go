@@ -82,7 +82,7 @@ func (x *course) roster() draw.Roster {
 
 // add records an event that the draw allows, in its ledger and beside it.
 func (x *course) add(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Round, e draw.Event) error {
-	e.At = draw.At(tx.now)
+	e.At = x.notBefore(draw.At(tx.now))
 	if err := x.state.Apply(e); err != nil {
 		return drawRefusal(err)
 	}
@@ -97,6 +97,19 @@ func (x *course) add(ctx context.Context, tx *Tx, c challenge.Challenge, r chall
 	x.events, x.leaves = append(x.events, e), append(x.leaves, leaf)
 	_, err = tx.ExecContext(ctx, x.insert, x.id, e.N, jsonText(e), leaf)
 	return err
+}
+
+// notBefore keeps a clock that was set back from standing in the way of a
+// draw: nothing is stamped earlier than what was recorded before it.
+func (x *course) notBefore(at draw.Moment) draw.Moment {
+	last := x.plan.FrozenAt
+	if n := len(x.events); n > 0 && last.Before(x.events[n-1].At) {
+		last = x.events[n-1].At
+	}
+	if at.Before(last) {
+		return last
+	}
+	return at
 }
 
 // record writes the document that anyone can check. outcome is the leaf that

@@ -49,7 +49,7 @@ func Open(ctx context.Context, path string, o Options) (*DB, error) {
 	}
 	writer.SetMaxOpenConns(1)
 	if err := migrate(ctx, writer, o); err != nil {
-		return nil, errors.Join(fmt.Errorf("database %s: %w", path, err), writer.Close())
+		return nil, errors.Join(fmt.Errorf("database %s: %w", path, troubled(err)), writer.Close())
 	}
 	reads, err := openSQL(dsn(path, url.Values{"mode": {"ro"}}), o)
 	if err != nil {

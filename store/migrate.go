@@ -38,6 +38,10 @@ func migrate(ctx context.Context, w *sql.DB, o Options) error {
 	if err != nil {
 		return err
 	}
+	return migrateTo(ctx, w, o, ms)
+}
+
+func migrateTo(ctx context.Context, w *sql.DB, o Options, ms []migration) error {
 	tx, err := w.BeginTx(ctx, nil)
 	if err != nil {
 		return err

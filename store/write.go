@@ -70,20 +70,20 @@ func (db *DB) serveWrites() {
 func (db *DB) commitShared(first *unit) {
 	tx, err := db.writer.BeginTx(context.Background(), nil)
 	if err != nil {
-		first.done <- fmt.Errorf("begin a write: %w", err)
+		first.done <- fmt.Errorf("begin a write: %w", troubled(err))
 		return
 	}
 	var kept []*unit
 	for u := first; u != nil; u = db.waiting(len(kept)) {
 		if err := db.runUnit(tx, u); err != nil {
-			u.done <- err
+			u.done <- troubled(err)
 			continue
 		}
 		kept = append(kept, u)
 	}
 	err = tx.Commit()
 	if err != nil {
-		err = errors.Join(fmt.Errorf("commit: %w", err), ignoreDone(tx.Rollback()))
+		err = errors.Join(fmt.Errorf("commit: %w", troubled(err)), ignoreDone(tx.Rollback()))
 	}
 	db.version.Add(1)
 	for _, u := range kept {

@@ -10,6 +10,7 @@ import (
 
 	"fairladle/challenge"
 	"fairladle/challenge/wording"
+	"fairladle/store"
 	"fairladle/web/text"
 	"fairladle/web/views"
 )
@@ -61,6 +62,9 @@ func statusOf(err error) (status int, sentence string, args []any) {
 	}
 	if _, ok := errors.AsType[*http.MaxBytesError](err); ok {
 		return http.StatusRequestEntityTooLarge, wording.Key("This is more than can be sent at once. A recipe may have 200,000 characters and a photo 12 MB. Go back: your browser keeps what you typed."), nil
+	}
+	if errors.Is(err, store.ErrFull) || errors.Is(err, store.ErrReadOnly) {
+		return http.StatusInsufficientStorage, "This server has no room left, or cannot write to its disk. Nothing you sent was saved; keep what you typed, tell the host, and send it again later.", nil
 	}
 	if errors.Is(err, context.Canceled) {
 		return 499, wording.Key("The connection was closed."), nil

@@ -9,7 +9,7 @@ import (
 
 func (p Plan) summary() string {
 	how := map[Method]string{ByDice: "by dice", BySeeds: "by sealed seeds", ByPublics: "by public sources"}[p.Method]
-	text := fmt.Sprintf("%s, %d places, announced %s, list fixed %s", how, p.Places, p.AnnouncedAt, p.FrozenAt)
+	text := fmt.Sprintf("%s, %s, announced %s, list fixed %s", how, counted(p.Places, "place"), p.AnnouncedAt, p.FrozenAt)
 	if p.Rehearsal {
 		text = "REHEARSAL, it decides nothing: " + text
 	}

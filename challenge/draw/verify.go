@@ -72,13 +72,21 @@ func Verify(doc []byte, o Options) Report {
 	r.claim("The plan was complete before the draw and fits its method", rec.Plan.summary(), rec.planError())
 	r.claim("The list is in order and is the one the plan names", rec.Plan.Roster.summary(), rec.Plan.checkList(list))
 	s, err := list.Replay(rec.Plan, rec.Events)
-	if r.claim("Every event was allowed when it came", fmt.Sprintf("%d events", len(rec.Events)), err) {
-		r.claim("The steps follow from the list and the events", fmt.Sprintf("%d steps", len(rec.Steps)), sameSteps(s.Steps, rec.Steps))
+	if r.claim("Every event was allowed when it came", counted(len(rec.Events), "event"), err) {
+		r.claim("The steps follow from the list and the events", counted(len(rec.Steps), "step"), sameSteps(s.Steps, rec.Steps))
 		r.claim("The result follows from the steps", resultText(rec), sameResult(s, rec))
 	}
 	r.checkLedger(o)
 	r.CannotShow = rec.cannotShow(o)
 	return r
+}
+
+// counted writes a number with what is counted.
+func counted(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
 }
 
 func canonical(doc []byte, rec Record) error {
@@ -158,7 +166,7 @@ func (r *Report) checkLedger(o Options) {
 		err = pins.Frozen.check(head, body)
 	}
 	r.claim("The plan and the list were fixed in the ledger", fmt.Sprintf("leaf %d", pins.Frozen.Leaf), err)
-	r.claim("Every event stands in the ledger, in this order", fmt.Sprintf("%d events", len(rec.Events)), rec.checkEventPins(head))
+	r.claim("Every event stands in the ledger, in this order", counted(len(rec.Events), "event"), rec.checkEventPins(head))
 	if pins.Outcome != nil || !rec.Plan.ReleaseAt.IsZero() && !rec.Void {
 		r.claim("The outcome sealed before the release is this one", "", rec.checkOutcomePin(head))
 	}

@@ -178,6 +178,8 @@
 		}
 	}
 
+	const counted = (n, what) => n + " " + what + (n === 1 ? "" : "s");
+
 	function checkEvents(record) {
 		const draw = new Draw(record);
 		record.events.forEach((e, i) => {
@@ -193,7 +195,7 @@
 	function checkSteps(draw, record) {
 		draw.steps.forEach((s, i) => need(record.steps[i] && canon(s) === canon(record.steps[i]), "step " + (i + 1) + " should be " + canon(s)));
 		need(draw.steps.length === record.steps.length, "there should be " + draw.steps.length + " steps");
-		return draw.steps.length + " steps";
+		return counted(draw.steps.length, "step");
 	}
 
 	function checkResult(draw, record) {
@@ -214,7 +216,7 @@
 			need(i === 0 || events[i].leaf > events[i - 1].leaf, where + " stands before the one it follows");
 			if (event.kind !== "commit" && event.kind !== "void") need(events[i].leaf > frozen.leaf, where + " stands before the list was fixed");
 		});
-		return events.length + " events";
+		return counted(events.length, "event");
 	}
 
 	function checkOutcome(record, head) {

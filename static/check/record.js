@@ -183,7 +183,7 @@
 		need(!p.fallback || p.seeds, "a fallback without seeds");
 		if (p.seeds) checkSeeds(p, p.seeds);
 		if (p.sources) checkSources(p);
-		return "by " + p.method + ", " + p.places + " places, announced " + p.announced_at + ", list fixed " + p.frozen_at;
+		return "by " + p.method + ", " + p.places + (p.places === 1 ? " place, announced " : " places, announced ") + p.announced_at + ", list fixed " + p.frozen_at;
 	}
 
 	function checkSeeds(p, s) {
