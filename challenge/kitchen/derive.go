@@ -3,7 +3,6 @@ package kitchen
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"fairladle/challenge/measure"
 	"fairladle/challenge/recipe"
@@ -162,6 +161,8 @@ func (b *deriver) clause(c, k int, id string, st recipe.Step, more bool) {
 		after = b.before
 	case !more && b.fresh(st):
 		after, beside = b.prepOf(c), true
+	case !more && b.before != nil && b.heatsFirst(c, st):
+		after, beside = b.before, true
 	}
 	for _, u := range st.Uses {
 		b.seen[u] = true
@@ -226,28 +227,6 @@ func (b *deriver) machineFor(st recipe.Step) string {
 		return fryer
 	}
 	return m
-}
-
-// knifeWork are first words of steps that can be done at any time before their
-// result is used.
-var knifeWork = []string{"cut", "chop", "slice", "dice", "peel", "grate", "mince", "shred", "trim", "wash", "rinse", "zest", "julienne", "cube"}
-
-// fresh tells whether a step only cuts or cleans what no step before has
-// touched, so that it waits for nothing but its prep.
-func (b *deriver) fresh(st recipe.Step) bool {
-	words := stems(st.Text)
-	for len(words) > 0 && strings.HasSuffix(words[0], "ly") {
-		words = words[1:]
-	}
-	if len(words) == 0 || len(st.Uses) == 0 || !slices.Contains(knifeWork, words[0]) {
-		return false
-	}
-	if slices.ContainsFunc(st.Uses, func(u int) bool { return b.seen[u] }) {
-		return false
-	}
-	hob, inOven := hobWords(words)
-	joins := slices.ContainsFunc(words, func(w string) bool { return w == "add" || w == "arrange" || w == "mix" || w == "toss" })
-	return !hob && !inOven && !joins
 }
 
 // prepOf is the component's prep task, if it has one.

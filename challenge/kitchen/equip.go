@@ -64,9 +64,16 @@ func machineWord(words []string, machine string) bool {
 	return false
 }
 
+// boiled are foods that are cooked in a pot where a recipe says no more.
+var boiled = []string{"noodle", "pasta", "spaghetti", "rice", "macaroni", "lentil"}
+
 // hobWords finds verbs of the hob and of the oven, and "over medium heat".
 func hobWords(words []string) (hob, inOven bool) {
 	for i, w := range words {
+		if (w == "cook" || w == stemKey("cooking")) && i+1 < len(words) && slices.Contains(boiled, words[i+1]) {
+			hob = true
+		}
+		inOven = inOven || w == "gratin"
 		if w == "heat" && i > 0 && slices.Contains([]string{"low", "medium", "high", "gentle"}, words[i-1]) {
 			hob = true
 		}

@@ -19,7 +19,10 @@ import (
 // by a hash of its words: who must be there (a attended, p looked in on, u
 // unattended), what it takes (o oven, b burner, m a counted machine, n none; |
 // joins answers that are all right), and the steps that must come before it.
-// Half a was looked at while the rules were written, half b was put aside.
+// Half a was looked at while the rules were written, half b was put aside. Lot c
+// are six more, drawn at random among those never looked at before: labelled
+// from their steps and scored at first sight, where 73 of 85 arcs (0.859), 46 of
+// 48 pieces of equipment and all 48 attendances were right.
 type label struct {
 	hash                string
 	attended, equipment []string
@@ -75,15 +78,22 @@ func byLabel(steps []derivedStep, want []label) []derivedStep {
 		}
 	}
 	for i := range out {
-		var after []int
-		for _, k := range out[i].after {
-			if n, ok := number[k]; ok {
-				after = append(after, n)
-			}
-		}
-		out[i].after = after
+		out[i].after = labelled(out[i].after, steps, number)
 	}
 	return out
+}
+
+// labelled are the labelled steps that come first: of one without a label (a
+// remark among the steps), those that come before it.
+func labelled(after []int, steps []derivedStep, number map[int]int) (list []int) {
+	for _, k := range after {
+		if n, ok := number[k]; ok {
+			list = append(list, n)
+		} else {
+			list = append(list, labelled(steps[k].after, steps, number)...)
+		}
+	}
+	return list
 }
 
 // derivedStep is what the rules made of one step.
@@ -183,7 +193,7 @@ func arcScore(got []derivedStep, want []label) (right, all int, wrong []string) 
 
 func TestStepsScore(t *testing.T) {
 	files, half, labels := mustLabels(t)
-	require.Len(t, files, 20)
+	require.Len(t, files, 26)
 	type score struct{ right, all int }
 	scores := map[string]*score{}
 	count := func(name string, right, all int) {
@@ -224,7 +234,7 @@ func TestStepsScore(t *testing.T) {
 		}
 	}
 	require.Greater(t, scores["attendance a"].all+scores["attendance b"].all, 120, "steps found again")
-	for _, h := range []string{"a", "b"} {
+	for _, h := range []string{"a", "b", "c"} {
 		for name, least := range map[string]float64{"arcs": 0.90, "equipment": 0.85, "attendance": 0.85} {
 			s := scores[name+" "+h]
 			share := float64(s.right) / float64(s.all)
