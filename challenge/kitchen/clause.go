@@ -187,6 +187,9 @@ func shortName(text string) string {
 		text = text[:i]
 	}
 	words := strings.Fields(text)
+	if n := len(words); n > 3 && words[n-3] == "for" && strings.ContainsAny(words[n-2], "0123456789") {
+		words = words[:n-3] // the row says how long
+	}
 	if len(words) > 6 {
 		words = words[:6]
 		for len(words) > 1 && (slices.Contains(joining, strings.ToLower(words[len(words)-1])) || strings.ContainsAny(words[len(words)-1], "0123456789")) {

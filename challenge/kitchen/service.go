@@ -1,6 +1,7 @@
 package kitchen
 
 import (
+	"maps"
 	"time"
 
 	"fairladle/challenge/measure"
@@ -88,6 +89,24 @@ func NewKitchen(pieces []Piece) Kitchen {
 	}
 	if shelves > 0 { // of all ovens together
 		k.Shelves = max(1, shelves/max(1, k.Ovens))
+	}
+	return k
+}
+
+// With is the kitchen with some pieces said anew, and others as they are.
+func (k Kitchen) With(pieces []Piece) Kitchen {
+	more := NewKitchen(pieces)
+	k.Others, k.Sizes = maps.Clone(k.Others), maps.Clone(k.Sizes)
+	maps.Copy(k.Others, more.Others)
+	maps.Copy(k.Sizes, more.Sizes)
+	if more.Burners > 0 {
+		k.Burners = more.Burners
+	}
+	if more.Ovens > 0 {
+		k.Ovens = more.Ovens
+	}
+	if more.Shelves > 0 {
+		k.Shelves = more.Shelves
 	}
 	return k
 }

@@ -30,6 +30,7 @@ var commands = []command{
 	{"read", "print what is understood of recipes, without a server", readCommand},
 	{"import", "bring recipes in from mail and files, with a preview", importCommand},
 	{"plan", "plan the cooking of recipes for one serving time, without a server", planCommand},
+	{"benchmark", "solve published scheduling problems (PSPLIB, job shop) and print how well", benchmarkCommand},
 	{"backup", "copy everything to one file while the server runs, and check it", backupCommand},
 	{"restore", "put a copy into an empty data folder", restoreCommand},
 	{"check", "check a data folder and every ledger in it", checkCommand},

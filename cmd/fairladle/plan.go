@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"strconv"
 	"strings"
 	"time"
 
@@ -26,6 +27,7 @@ func planCommand(ctx context.Context, args []string, out io.Writer) error {
 	have := f.String("have", "", "what is in the pantry, with commas between")
 	burners := f.Int("burners", 4, "burners of the hob")
 	ovens := f.Int("ovens", 1, "ovens")
+	equipment := f.String("equipment", "", `other equipment, with how many there are and how many portions one takes at once: "deep fryer=1/3, frying pan=2, fridge=1/12"`)
 	calendar := f.String("calendar", "", "also write a calendar file (.ics) to this name")
 	names, err := parseMixed(f, args)
 	if err != nil {
@@ -38,6 +40,9 @@ func planCommand(ctx context.Context, args []string, out io.Writer) error {
 		return fmt.Errorf("--portions must be 1 to %d", challenge.MaxPortions)
 	}
 	s := kitchen.Service{Portions: *portions, Cooks: commaList(*cooks), Kitchen: homeKitchen(*burners, *ovens)}
+	if s.Kitchen, err = withEquipment(s.Kitchen, *equipment); err != nil {
+		return fmt.Errorf("--equipment: %w", err)
+	}
 	if s.Serve, err = wallClock(*serve, *zone); err != nil {
 		return fmt.Errorf("--serve: %w", err)
 	}
@@ -66,6 +71,28 @@ func homeKitchen(burners, ovens int) kitchen.Kitchen {
 	k := kitchen.NewKitchen(pieces)
 	k.Burners, k.Ovens = burners, ovens
 	return k
+}
+
+// withEquipment adds what --equipment names: "deep fryer=1/3".
+func withEquipment(k kitchen.Kitchen, text string) (kitchen.Kitchen, error) {
+	var pieces []kitchen.Piece
+	for _, part := range commaList(text) {
+		name, counts, ok := strings.Cut(part, "=")
+		p := kitchen.Piece{Name: strings.TrimSpace(name), Count: 1}
+		count, holds, sized := strings.Cut(counts, "/")
+		var err error
+		if ok {
+			p.Count, err = strconv.Atoi(strings.TrimSpace(count))
+		}
+		if sized && err == nil {
+			p.Holds, err = strconv.Atoi(strings.TrimSpace(holds))
+		}
+		if err != nil || p.Name == "" || p.Count < 0 || p.Holds < 0 {
+			return k, fmt.Errorf(`%q is not a piece of equipment such as "deep fryer=1/3"`, part)
+		}
+		pieces = append(pieces, p)
+	}
+	return k.With(pieces), nil
 }
 
 // wallClock reads a day and time of a zone.

@@ -45,3 +45,14 @@ func TestPlanSaysWhatToType(t *testing.T) {
 	require.NoError(t, run(t.Context(), []string{"plan", file, "--serve", "2027-01-30 18:00", "--burners", "0"}, &out))
 	require.Contains(t, out.String(), "the kitchen has none of: hob burner")
 }
+
+func TestPlanCountsWhatFits(t *testing.T) {
+	file := filepath.Join(t.TempDir(), "fritters.txt")
+	require.NoError(t, os.WriteFile(file, []byte("Fritters\n\nServes 4\n\n300 g flour\n2 eggs\n\nMix flour and eggs.\nDeep-fry the fritters for 6 minutes."), 0o600))
+	var out bytes.Buffer
+	require.NoError(t, run(t.Context(), []string{"plan", file, "--serve", "2027-01-30 18:00", "--portions", "12", "--equipment", "deep fryer=1/3"}, &out))
+	require.Contains(t, out.String(), "Deep-fry the fritters, 24 min", "four batches of six minutes")
+	require.Contains(t, out.String(), "Wanted, the most important first:")
+	require.Contains(t, out.String(), "Lay out")
+	require.ErrorContains(t, run(t.Context(), []string{"plan", file, "--serve", "2027-01-30 18:00", "--equipment", "fryer=x"}, &out), "deep fryer=1/3")
+}
