@@ -62,3 +62,14 @@ func TestMask(t *testing.T) {
 		})
 	}
 }
+
+func TestMaskTakesLeaveWithoutAWord(t *testing.T) {
+	text := "Stew\n\n1 kg beef\n\nStew it for 3 hours.\n\nHope you like it!\nMargaret Hollis\n12 Station Road\n"
+	masked, places := Mask(text, nil)
+	require.Len(t, places, 2)
+	require.Contains(t, masked, "Hope you like it!\n"+NameMark+"\n"+AddressMark)
+	same := "Buns\n\n2 eggs\n3 Fresh Plums\n\nBake 20 minutes.\n\nGood luck!\n"
+	masked, places = Mask(same, nil)
+	require.Empty(t, places)
+	require.Equal(t, same, masked)
+}

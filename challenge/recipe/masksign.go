@@ -78,6 +78,16 @@ func (m *masker) signatureLine(s, e int, line string) {
 		}
 		return
 	}
+	if m.closes(s) && properNames(line) && !commonWord(pantry.Fold(line)) {
+		k := s + strings.Index(m.text[s:e], line)
+		m.add(k, k+len(line), NameMark)
+		return
+	}
+	if streetLine(low) {
+		k := s + strings.Index(m.text[s:e], line)
+		m.add(k, k+len(line), AddressMark)
+		return
+	}
 	if name := strings.TrimLeft(line, "-–—~ "); name != line && properNames(name) && m.afterGap(s) && strings.Count(strings.TrimSpace(m.text[e:]), "\n") == 0 {
 		if commonWord(pantry.Fold(name)) {
 			return
@@ -85,6 +95,35 @@ func (m *masker) signatureLine(s, e int, line string) {
 		k := s + strings.Index(m.text[s:e], name)
 		m.add(k, k+len(name), NameMark)
 	}
+}
+
+// closes reports that the line above the one at s takes leave: "Hope you like it!".
+func (m *masker) closes(s int) bool {
+	if s == 0 {
+		return false
+	}
+	ps, pe := m.line(s - 1)
+	low := strings.ToLower(strings.TrimSpace(m.text[ps:pe]))
+	for _, v := range []string{"hope you", "hope this", "good luck", "looking forward", "let me know", "thank you", "thanks"} {
+		if strings.HasPrefix(low, v) {
+			return true
+		}
+	}
+	return false
+}
+
+// streetLine reports "12 Station Road": a number, a few words and a word for a
+// street, and nothing else.
+func streetLine(low string) bool {
+	ws := strings.Fields(strings.TrimRight(low, ".,"))
+	if len(ws) < 3 || len(ws) > 5 || low[0] < '0' || low[0] > '9' {
+		return false
+	}
+	switch strings.TrimRight(ws[len(ws)-1], ".,") {
+	case "road", "rd", "street", "st", "avenue", "ave", "lane", "drive", "close", "crescent", "terrace", "square", "court", "way", "gardens":
+		return true
+	}
+	return false
 }
 
 func (m *masker) nextLine(e int) (int, int) {

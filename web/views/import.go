@@ -127,12 +127,11 @@ func importWords(ctx context.Context, i store.Import) string {
 	return strings.Join(words, ", ")
 }
 
-// originWords says where an entry was brought in from. The place names its file
-// where the file is an archive.
+// originWords says where an entry was brought in from. The place names its file.
 func originWords(ctx context.Context, o store.Origin) string {
 	place := o.Place
-	if !strings.Contains(place, o.File) && o.File != "" {
-		place = o.File + ": " + place
+	if place == "" {
+		place = o.File
 	}
 	if o.Sent.IsZero() {
 		return t(ctx, "Brought in from %v.", place)

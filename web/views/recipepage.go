@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"fairladle/challenge/measure"
+	"fairladle/challenge/pantry"
 	"fairladle/challenge/recipe"
 	"fairladle/store"
 )
@@ -42,6 +43,7 @@ type SizedLine struct {
 	Ingredient recipe.Ingredient
 	Amount     string
 	About      bool // rounded to what can be measured
+	Weight     *pantry.Weight
 }
 
 // A SizedStep is a step with its times and temperatures; Other are those in
@@ -65,6 +67,9 @@ func NewSizedParts(b recipe.Breakdown, factor measure.Number, units measure.Syst
 			}
 			if text, changed := s.In(units); changed {
 				l.Amount, l.About = text, true
+			}
+			if w, ok := s.Weight(); ok && units == measure.Metric {
+				l.Weight = &w
 			}
 			p.Lines = append(p.Lines, l)
 		}
@@ -90,4 +95,24 @@ func unitsName(ctx context.Context, s measure.System) string {
 		return t(ctx, "US: cups, ounces and pounds")
 	}
 	return t(ctx, "as it was written")
+}
+
+// weighed are the lines whose volume was turned into a weight.
+func (p RecipePage) weighed() (out []SizedLine) {
+	for _, part := range p.Parts {
+		for _, l := range part.Lines {
+			if l.Weight != nil {
+				out = append(out, l)
+			}
+		}
+	}
+	return out
+}
+
+// weightWords says which row of which table a weight is from.
+func weightWords(ctx context.Context, l SizedLine) string {
+	if l.Weight.Nearest {
+		return t(ctx, "%v: the nearest in the table is “%v”, %v (%v).", l.Ingredient.Name, l.Weight.Food, l.Weight.Measure, l.Weight.Source)
+	}
+	return t(ctx, "%v: “%v”, %v (%v).", l.Ingredient.Name, l.Weight.Food, l.Weight.Measure, l.Weight.Source)
 }
