@@ -10,6 +10,7 @@ import (
 	"fairladle/challenge/draw"
 	"fairladle/challenge/shortlist"
 	"fairladle/challenge/tasting"
+	"fairladle/challenge/wording"
 )
 
 // Kind is what happens in a round.
@@ -127,12 +128,12 @@ func Through(ps []Placing) []int64 {
 func UsualRun() []Round {
 	rule := DefaultRule()
 	rs := []Round{
-		{Kind: Reading, Title: "Reading", Params: Params{Keep: 10}},
-		{Kind: Pick, Title: "Pick of the finalists", Params: Params{Keep: 2, Sealed: true}},
-		{Kind: Draw, Title: "Draw", Params: Params{Method: "dice", Faces: []int{20}, Places: 2}},
-		{Kind: Cook, Title: "Cooking", Params: Params{Portions: 6}},
-		{Kind: Tasting, Title: "Tasting", Params: Params{Rule: &rule}},
-		{Kind: Vote, Title: "Audience vote", Params: Params{VoteHours: 72}},
+		{Kind: Reading, Title: wording.Key("Reading"), Params: Params{Keep: 10}},
+		{Kind: Pick, Title: wording.Key("Pick of the finalists"), Params: Params{Keep: 2, Sealed: true}},
+		{Kind: Draw, Title: wording.Key("Draw"), Params: Params{Method: "dice", Faces: []int{20}, Places: 2}},
+		{Kind: Cook, Title: wording.Key("Cooking"), Params: Params{Portions: 6}},
+		{Kind: Tasting, Title: wording.Key("Tasting"), Params: Params{Rule: &rule}},
+		{Kind: Vote, Title: wording.Key("Audience vote"), Params: Params{VoteHours: 72}},
 	}
 	for i := range rs {
 		rs[i].Position, rs[i].State = i+1, Planned

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fairladle/challenge/tasting"
+	"fairladle/challenge/wording"
 )
 
 // Settings is what a host types to create or change a challenge. Times are
@@ -80,11 +81,11 @@ func (s Settings) checkTimes(bad *Refusals) {
 func DefaultCriteria() []tasting.Criterion {
 	scale := tasting.Halves()
 	return []tasting.Criterion{
-		{Key: "taste", Name: "Taste", Weight: 4, Scale: scale, LowWord: "I would not finish it", HighWord: "I would ask for more", NeedsTasting: true},
-		{Key: "theme", Name: "Answer to the theme", Weight: 2, Scale: scale, LowWord: "beside it", HighWord: "spot on", NeedsTasting: true},
-		{Key: "texture", Name: "Texture", Weight: 2, Scale: scale, LowWord: "unpleasant", HighWord: "just right", NeedsTasting: true},
-		{Key: "look", Name: "Look of the plate", Weight: 1, Scale: scale, LowWord: "careless", HighWord: "inviting"},
-		{Key: "idea", Name: "Idea", Weight: 1, Scale: scale, LowWord: "seen often", HighWord: "new to me"},
+		{Key: "taste", Name: wording.Key("Taste"), Weight: 4, Scale: scale, LowWord: wording.Key("I would not finish it"), HighWord: wording.Key("I would ask for more"), NeedsTasting: true},
+		{Key: "theme", Name: wording.Key("Answer to the theme"), Weight: 2, Scale: scale, LowWord: wording.Key("beside it"), HighWord: wording.Key("spot on"), NeedsTasting: true},
+		{Key: "texture", Name: wording.Key("Texture"), Weight: 2, Scale: scale, LowWord: wording.Key("unpleasant"), HighWord: wording.Key("just right"), NeedsTasting: true},
+		{Key: "look", Name: wording.Key("Look of the plate"), Weight: 1, Scale: scale, LowWord: wording.Key("careless"), HighWord: wording.Key("inviting")},
+		{Key: "idea", Name: wording.Key("Idea"), Weight: 1, Scale: scale, LowWord: wording.Key("seen often"), HighWord: wording.Key("new to me")},
 	}
 }
 

@@ -103,11 +103,16 @@ func (db *DB) Challenges(ctx context.Context) (cs []challenge.Challenge, err err
 
 // CreateChallenge makes a draft with the usual run of rounds.
 func (db *DB) CreateChallenge(ctx context.Context, a challenge.Actor, s challenge.Settings) (slug string, err error) {
+	return db.CreateWithRun(ctx, a, s, challenge.UsualRun())
+}
+
+// CreateWithRun makes a draft with rounds of its own.
+func (db *DB) CreateWithRun(ctx context.Context, a challenge.Actor, s challenge.Settings, run []challenge.Round) (slug string, err error) {
 	if err := errors.Join(challenge.May(a, challenge.EditChallenge, 0), s.Check()); err != nil {
 		return "", err
 	}
 	err = db.write(ctx, func(tx *Tx) error {
-		_, slug, err = insertChallenge(ctx, tx, s, challenge.UsualRun())
+		_, slug, err = insertChallenge(ctx, tx, s, run)
 		return err
 	})
 	return slug, err

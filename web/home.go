@@ -89,6 +89,10 @@ func (s *Server) showHostDesk(w http.ResponseWriter, r *http.Request, d desk) er
 	f.Said = said(r)
 	p := views.HostDeskPage{Frame: f, Challenge: d.challenge, Stage: d.challenge.Stage(now), Now: now, Base: d.base,
 		Public: site(r).PublicURL + "/c/" + d.challenge.Slug, Next: nextStep(d.challenge, now)}
+	var err error
+	if p.Waits, err = s.db.Waits(r.Context(), d.actor, d.challenge.ID); err != nil {
+		return err
+	}
 	for _, round := range d.challenge.Rounds {
 		v, err := s.roundView(r, d, round)
 		if err != nil {

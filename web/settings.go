@@ -21,8 +21,27 @@ func (s *Server) showNew(w http.ResponseWriter, r *http.Request) error {
 	day := s.db.Now().UTC().Truncate(24 * time.Hour)
 	settings := challenge.Settings{Zone: "Europe/Berlin", OpensAt: day.Add(32 * time.Hour), ClosesAt: day.AddDate(0, 0, 15).Add(20 * time.Hour),
 		Release: day.AddDate(0, 0, 36).Add(18 * time.Hour), EntriesPerPerson: 1, Photos: true,
-		Kitchen: challenge.DefaultKitchen(), Criteria: challenge.DefaultCriteria()}
+		Kitchen: challenge.DefaultKitchen(), Criteria: usualCriteria(text.From(r.Context()))}
 	return s.ok(w, r, views.Settings(views.SettingsPage{Frame: s.frame(r, text.T(r.Context(), "Start a challenge")), Settings: settings, Zones: zones}))
+}
+
+// usualCriteria are those of a new challenge, named in the host's language:
+// from then on they are the host's own words.
+func usualCriteria(v text.Voice) []tasting.Criterion {
+	cs := challenge.DefaultCriteria()
+	for i, c := range cs {
+		cs[i].Name, cs[i].LowWord, cs[i].HighWord = v.T(c.Name), v.T(c.LowWord), v.T(c.HighWord)
+	}
+	return cs
+}
+
+// usualRun are the rounds of a new challenge, named in its language.
+func usualRun(v text.Voice) []challenge.Round {
+	run := challenge.UsualRun()
+	for i, r := range run {
+		run[i].Title = v.T(r.Title)
+	}
+	return run
 }
 
 func (s *Server) create(w http.ResponseWriter, r *http.Request) error {
@@ -34,7 +53,7 @@ func (s *Server) create(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	settings := readSettings(r)
-	slug, err := s.db.CreateChallenge(r.Context(), a, settings)
+	slug, err := s.db.CreateWithRun(r.Context(), a, settings, usualRun(s.challengeVoice(r, challenge.Challenge{Language: settings.Language})))
 	if m, ok := refusals(err); ok {
 		s.show(w, r, formStatus(err), views.Settings(views.SettingsPage{Frame: s.frame(r, text.T(r.Context(), "Start a challenge")), Settings: settings, Zones: zones, Messages: m}))
 		return nil

@@ -2,6 +2,7 @@ package views
 
 import (
 	"context"
+	"errors"
 	"strconv"
 
 	"fairladle/challenge"
@@ -65,6 +66,17 @@ func say(ctx context.Context, s wording.Sentence) string { return text.From(ctx)
 
 // tell is say with a capital first letter: the sentence may begin with a name.
 func tell(ctx context.Context, s wording.Sentence) string { return text.From(ctx).Tell(s) }
+
+// refused says a refusal in the page's language.
+func refused(ctx context.Context, err error) string {
+	if rs, ok := errors.AsType[challenge.Refusals](err); ok && len(rs) > 0 {
+		return t(ctx, rs[0].Text, rs[0].Args...)
+	}
+	if re, ok := errors.AsType[*challenge.Refusal](err); ok {
+		return t(ctx, re.Text, re.Args...)
+	}
+	return t(ctx, "Something went wrong")
+}
 
 func voice(ctx context.Context) text.Voice { return text.From(ctx) }
 

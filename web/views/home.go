@@ -53,6 +53,7 @@ type HostDeskPage struct {
 	Base      string
 	Public    string
 	Next      NextStep
+	Waits     store.Waits
 	Rounds    []RoundView
 }
 

@@ -69,9 +69,9 @@ func Imports(p ImportsPage) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var4 string
-					templ_7745c5c3_Var4, templ_7745c5c3_Err = templ.JoinStringErrs(p.Shut.Error())
+					templ_7745c5c3_Var4, templ_7745c5c3_Err = templ.JoinStringErrs(refused(ctx, p.Shut))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/import.templ`, Line: 14, Col: 46}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/import.templ`, Line: 14, Col: 52}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var4))
 					if templ_7745c5c3_Err != nil {
@@ -831,9 +831,9 @@ func Import(p ImportPage) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var48 string
-					templ_7745c5c3_Var48, templ_7745c5c3_Err = templ.JoinStringErrs(p.Shut.Error())
+					templ_7745c5c3_Var48, templ_7745c5c3_Err = templ.JoinStringErrs(refused(ctx, p.Shut))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/import.templ`, Line: 99, Col: 47}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/import.templ`, Line: 99, Col: 53}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var48))
 					if templ_7745c5c3_Err != nil {

@@ -67,7 +67,7 @@ func mailingTells(k challenge.MailingKind) string {
 func when(ctx context.Context, m store.Mailing) string {
 	switch {
 	case m.Ready:
-		return t(ctx, "What it tells is public, so the messages leave as soon as you release them.")
+		return t(ctx, "It is public, so the messages leave at once.")
 	case m.From.IsZero():
 		return t(ctx, "You can release it now. The messages are made when the outcome is public, not before.")
 	}

@@ -24,6 +24,10 @@ type SettingsPage struct {
 	Locked    bool // criteria
 }
 
+// fresh says that this is the form of a new challenge, as it is first shown:
+// few questions, and the rest filled in.
+func (p SettingsPage) fresh() bool { return p.Version == 0 && len(p.Messages) == 0 }
+
 // local writes a moment for <input type="datetime-local"> in the page's zone.
 func (p SettingsPage) local(at time.Time) string {
 	if at.IsZero() {

@@ -1331,9 +1331,9 @@ func Vote(p VotePage) templ.Component {
 							return templ_7745c5c3_Err
 						}
 						var templ_7745c5c3_Var72 string
-						templ_7745c5c3_Var72, templ_7745c5c3_Err = templ.JoinStringErrs(p.MayOpen.Error())
+						templ_7745c5c3_Var72, templ_7745c5c3_Err = templ.JoinStringErrs(refused(ctx, p.MayOpen))
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/vote.templ`, Line: 170, Col: 41}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/vote.templ`, Line: 170, Col: 47}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var72))
 						if templ_7745c5c3_Err != nil {
