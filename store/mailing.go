@@ -49,10 +49,11 @@ func (m *Mailing) load(ctx context.Context, q querier, challengeID int64) error 
 	}
 	m.People, m.Without = len(people), without
 	var released, made int64
-	err = q.QueryRowContext(ctx, `SELECT COALESCE(max(released_at), 0), COALESCE(max(made_at), 0),
-		(SELECT count(*) FROM message JOIN mailing m ON m.id = message.mailing_id WHERE m.challenge_id = ?1 AND m.round_id = ?2 AND m.kind = ?3 AND state = 'sent'),
-		(SELECT count(*) FROM message JOIN mailing m ON m.id = message.mailing_id WHERE m.challenge_id = ?1 AND m.round_id = ?2 AND m.kind = ?3 AND state = 'waiting'),
-		(SELECT count(*) FROM message JOIN mailing m ON m.id = message.mailing_id WHERE m.challenge_id = ?1 AND m.round_id = ?2 AND m.kind = ?3 AND state = 'failed')
+	err = q.QueryRowContext(ctx, `WITH these AS (SELECT id FROM mailing WHERE challenge_id = ?1 AND round_id = ?2 AND kind = ?3)
+		SELECT COALESCE(max(released_at), 0), COALESCE(max(made_at), 0),
+		(SELECT count(*) FROM message WHERE mailing_id != 0 AND mailing_id IN these AND state = 'sent'),
+		(SELECT count(*) FROM message WHERE mailing_id != 0 AND mailing_id IN these AND state = 'waiting'),
+		(SELECT count(*) FROM message WHERE mailing_id != 0 AND mailing_id IN these AND state = 'failed')
 		FROM mailing WHERE challenge_id = ?1 AND round_id = ?2 AND kind = ?3`, challengeID, m.Round.ID, m.Kind).
 		Scan(&released, &made, &m.Sent, &m.Waiting, &m.Failed)
 	m.ReleasedAt, m.MadeAt = moment(released), moment(made)

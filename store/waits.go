@@ -36,7 +36,7 @@ func (db *DB) Waits(ctx context.Context, a challenge.Actor, challengeID int64) (
 		(SELECT count(*) FROM entry WHERE challenge_id = ?1 AND state = 'in' AND NOT COALESCE((SELECT given FROM consent
 			WHERE consent.dish_id = entry.dish_id AND kind = ?2 ORDER BY consent.id DESC LIMIT 1), 0)),
 		(SELECT count(*) FROM entry JOIN question ON question.dish_id = entry.dish_id WHERE entry.challenge_id = ?1 AND answered_at = 0),
-		(SELECT count(*) FROM message WHERE state = 'failed' AND challenge_id = ?1)`, challengeID, challenge.Considered).
+		(SELECT count(*) FROM message WHERE state = 'failed' AND id > 0 AND challenge_id = ?1)`, challengeID, challenge.Considered).
 		Scan(&w.Consent, &w.Questions, &w.Undelivered)
 	return w, err
 }

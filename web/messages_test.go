@@ -245,5 +245,5 @@ func TestPagesSpeakTheChallengesLanguage(t *testing.T) {
 		is(http.StatusUnprocessableEntity).says("Füge dein Rezept hier ein oder tippe es.")
 	require.Contains(t, host.get("/host/c/"+slug).ok().body, `<html lang="en"`)
 	host.get("/host/community").ok().form("site").set("language", "de").send().ok().says("Gespeichert.")
-	require.Contains(t, host.get("/host/c/"+slug).ok().says("Was jetzt auf dich wartet").body, `<html lang="de"`)
+	require.Contains(t, host.get("/host/c/"+slug).ok().says("Der Ablauf").body, `<html lang="de"`)
 }
