@@ -32,7 +32,7 @@ func tellAsked(query string) {
 
 // small are the tables of which a site has few rows, by name and by the alias
 // a statement gives them: they may be read from end to end.
-var small = []string{"challenge", "round", "host", "site", "c", "r", "season", "import", "participant", "p", "link_wish", "own_wish", "sqlite_schema"}
+var small = []string{"challenge", "round", "host", "site", "c", "r", "season", "import", "participant", "p", "link_wish", "own_wish", "migration", "sqlite_schema"}
 
 func TestMain(m *testing.M) {
 	code := m.Run()
