@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"net/url"
+	"os"
 	"sync"
 	"sync/atomic"
 	"time"
@@ -43,6 +44,7 @@ type Options struct {
 // up to date. It refuses a file written by a newer version, and one whose
 // applied migrations are not the ones it knows, without changing it.
 func Open(ctx context.Context, path string, o Options) (*DB, error) {
+	private(path)
 	writer, err := openSQL(dsn(path, url.Values{"_txlock": {"immediate"}}), o)
 	if err != nil {
 		return nil, fmt.Errorf("open %s: %w", path, err)
@@ -60,6 +62,14 @@ func Open(ctx context.Context, path string, o Options) (*DB, error) {
 		queue: make(chan *unit), stopped: make(chan struct{})}
 	db.drained.Go(db.serveWrites)
 	return db, nil
+}
+
+// private makes a file that is not there yet for its owner alone; SQLite gives
+// its log the same permissions. Where it cannot be made, SQLite says why.
+func private(path string) {
+	if f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE|os.O_EXCL, 0o600); err == nil { // #nosec G304 -- the path is the caller's
+		f.Close() // #nosec G104 -- nothing was written
+	}
 }
 
 // dsn puts the pragmas where every pooled connection gets them; busy_timeout

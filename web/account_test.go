@@ -10,6 +10,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fairladle/web"
+	"fairladle/web/outbox"
 )
 
 func (l *live) signInAs(email, password string) *person {
@@ -239,4 +240,18 @@ func TestLooksAtAddressesAreShown(t *testing.T) {
 	host.get("/host/account").ok().hides("No. 1")
 	host.post("/host/c/"+slug+"/entries/1/sender", nil).ok().says("entrant1@example.net")
 	host.get("/host/account").ok().says("No. 1 – Stuffed leaves", "by Hanne Osei").hides("entrant1@example.net")
+}
+
+func TestServerPageSaysWhatNeedsSomebody(t *testing.T) {
+	l := newLive(t)
+	host := l.setUp()
+	l.person().get("/host/server").says("Sign in")
+	host.get("/host/server").ok().says("No copies are made by themselves", "No mail server is set up").hides("All is well.")
+	copied := time.Now()
+	l.config.Copies, l.config.CopiesEvery = func() (time.Time, error) { return copied, nil }, 24*time.Hour
+	l.config.Mail = &outbox.Server{}
+	l.site = web.New(l.db, l.config)
+	host.get("/host/server").ok().says("All is well.")
+	copied = copied.Add(-49 * time.Hour)
+	host.get("/host/server").ok().says("The last copy is too old").hides("All is well.")
 }

@@ -117,6 +117,7 @@ func (s *Server) hostRoutes(r chi.Router) {
 	post("/host/season/{season}", s.saveSeason)
 	get("/host/community", s.showCommunity)
 	post("/host/community", s.saveCommunity)
+	get("/host/server", s.showServer)
 	get("/host/account", s.showAccount)
 	post("/host/account/password", s.changePassword)
 	post("/host/account/signed-in/{id}/end", s.endSignIn)

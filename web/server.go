@@ -22,6 +22,10 @@ type Config struct {
 	Log *slog.Logger
 	// Proxies may say in X-Forwarded-For whom they speak for; nobody else can.
 	Proxies []netip.Prefix
+	// Copies says when the newest scheduled copy was made; nil: none are made.
+	// They are made every CopiesEvery.
+	Copies      func() (time.Time, error)
+	CopiesEvery time.Duration
 	// Observe, where it is given, is told of every answer.
 	Observe func(Answer)
 	// Names are further names under which the site may be asked, besides that

@@ -49,7 +49,11 @@ func serveCommand(ctx context.Context, args []string, out io.Writer) error {
 	c.tell(out)
 	log := logger(c.logJSON)
 	w := newWatch()
-	site := web.New(db, web.Config{Log: log, Proxies: c.proxies, Names: c.names, Mail: c.mail, PDF: pdf.Apart, Observe: w.observe})
+	told := web.Config{Log: log, Proxies: c.proxies, Names: c.names, Mail: c.mail, PDF: pdf.Apart, Observe: w.observe}
+	if c.backups != "" {
+		told.Copies, told.CopiesEvery = func() (time.Time, error) { return backup.Newest(c.backups) }, c.every
+	}
+	site := web.New(db, told)
 	w.registry.MustRegister(backlog{site})
 	r := newService(site, log, open)
 	if c.cert != "" {
