@@ -62,6 +62,9 @@ func (db *DB) emptyLog(ctx context.Context) error {
 type erasable struct {
 	dish, challenge, person int64
 	number                  int
+	// timeOver: nobody asked, the challenge's time is over. The person may send
+	// recipes again, by mail too.
+	timeOver bool
 }
 
 func (x erasable) erase(ctx context.Context, tx *Tx, by challenge.Role) error {
@@ -185,6 +188,11 @@ func (x erasable) erasePerson(ctx context.Context, tx *Tx) error {
 		`DELETE FROM entrant WHERE dish_id = ?`); err != nil {
 		return err
 	}
+	return x.dropPerson(ctx, tx)
+}
+
+// dropPerson deletes the person where nothing else of theirs is here.
+func (x erasable) dropPerson(ctx context.Context, tx *Tx) error {
 	var kept bool
 	err := tx.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM entrant WHERE person_id = ?1) OR EXISTS (SELECT 1 FROM host WHERE person_id = ?1)
 		OR EXISTS (SELECT 1 FROM participant WHERE person_id = ?1)`, x.person).Scan(&kept)
@@ -197,8 +205,13 @@ func (x erasable) erasePerson(ctx context.Context, tx *Tx) error {
 			WHERE person.id = ? AND entrant.person_id = person.id`, x.person)
 		return err
 	}
-	if err := bury(ctx, tx, x.person); err != nil {
+	if err := dropImported(ctx, tx, x.person); err != nil {
 		return err
+	}
+	if !x.timeOver {
+		if err := bury(ctx, tx, x.person); err != nil {
+			return err
+		}
 	}
 	return execAll(ctx, tx, x.person,
 		`DELETE FROM message WHERE person_id = ?`,
@@ -209,6 +222,12 @@ func (x erasable) erasePerson(ctx context.Context, tx *Tx) error {
 		`DELETE FROM person WHERE id = ?`)
 }
 
+// dropImported deletes what lies in imports from a person's address.
+func dropImported(ctx context.Context, tx *Tx, person int64) error {
+	_, err := tx.ExecContext(ctx, `DELETE FROM import_item WHERE email_key IN (SELECT email_key FROM address WHERE person_id = ?)`, person)
+	return err
+}
+
 // bury leaves a tombstone of a person's address.
 func bury(ctx context.Context, tx *Tx, person int64) error {
 	keys, err := rows(ctx, tx, scanText, `SELECT email_key FROM address WHERE person_id = ?`, person)
@@ -216,9 +235,6 @@ func bury(ctx context.Context, tx *Tx, person int64) error {
 		return err
 	}
 	for _, key := range keys {
-		if _, err := tx.ExecContext(ctx, `DELETE FROM import_item WHERE email_key = ?`, key); err != nil {
-			return err
-		}
 		mac, err := tombstone(ctx, tx, key)
 		if err != nil {
 			return err

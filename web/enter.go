@@ -27,6 +27,9 @@ func (s *Server) showEnter(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	p := views.EnterPage{Frame: s.enterFrame(r, c), Challenge: c, Token: token}
+	if p.KeptDays, err = s.db.KeptDays(r.Context(), c.ID); err != nil {
+		return err
+	}
 	p.Submission.Consents = map[challenge.ConsentKind]bool{}
 	p.Submission.Origin = challenge.OriginOwn
 	return s.ok(w, r, views.Enter(p))
@@ -56,6 +59,9 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request) error {
 		return challenge.Refuse(challenge.Barred, "", "This form was filled in by a program and was not taken.")
 	}
 	p := views.EnterPage{Frame: s.enterFrame(r, c), Challenge: c, Token: field(r, "token"), Submission: readSubmission(r)}
+	if p.KeptDays, err = s.db.KeptDays(r.Context(), c.ID); err != nil {
+		return err
+	}
 	p.Photo, err = s.takePhoto(r, c.Photos)
 	wrong := photoWrong(err)
 	if err != nil && wrong == nil {

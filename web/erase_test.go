@@ -27,7 +27,7 @@ func TestEntrantErasesTheirData(t *testing.T) {
 	host.get("/host/c/"+slug+"/entries").ok().hides("way 1", "entrant1")
 	host.get("/host/c/"+slug+"/entries/1").ok().hides("vine leaves", "entrant1")
 	host.post("/host/c/"+slug+"/entries/1/sender", nil).is(http.StatusNotFound)
-	l.person().get("/c/"+slug+"/ledger").ok().says("Erased at a person's wish", "Something was erased", "No. 2 was received").hides("No. 1 was")
+	l.person().get("/c/"+slug+"/ledger").ok().says("Erased, at a person's wish", "Something was erased", "No. 2 was received").hides("No. 1 was")
 	key, err := l.db.LedgerKey(t.Context())
 	require.NoError(t, err)
 	for _, claim := range slip.Verify(key) {

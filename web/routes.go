@@ -102,6 +102,7 @@ func (s *Server) publicRoutes(r chi.Router) {
 	post("/entry/{token}/all", s.askMineFrom)
 	post("/entry/{token}/prize", s.answerPrize)
 	get("/entry/{token}/slip.json", s.slip)
+	get("/entry/{token}/data.json", s.ownData)
 	get("/entry/{token}/erase", s.showEraseOwn)
 	post("/entry/{token}/erase", s.eraseOwn)
 }
@@ -156,6 +157,8 @@ func (s *Server) deskRoutes(r chi.Router) {
 	post("/messages/{kind}", s.saveLetter)
 	post("/messages/{round}/{kind}/release", s.releaseMailing)
 	post("/messages/{round}/{kind}/back", s.takeMailingBack)
+	get("/keep", s.showKeep)
+	post("/keep", s.saveKeep)
 	get("/people", s.showPeople)
 	post("/people", s.invite)
 	post("/people/{id}/renew", s.renewLink)
@@ -177,6 +180,7 @@ func (s *Server) deskRoutes(r chi.Router) {
 	post("/import/{import}/away", s.putImportAway)
 	get("/export/{format}", s.export)
 	post("/entries/{number}/sender", s.showSender)
+	post("/entries/{number}/data.json", s.entryData)
 	get("/entries/{number}/erase", s.showErase)
 	post("/entries/{number}/erase", s.erase)
 

@@ -89,6 +89,9 @@ func (s *Server) Work(ctx context.Context) {
 		if err := s.db.DropOldImports(ctx); err != nil && ctx.Err() == nil {
 			s.config.Log.Error("drop old imports", "error", err)
 		}
+		if _, err := s.db.Forget(ctx); err != nil && ctx.Err() == nil {
+			s.config.Log.Error("erase what is kept no longer", "error", err)
+		}
 		made, err := s.MakeImported(ctx, importPiece)
 		if err != nil && ctx.Err() == nil {
 			s.config.Log.Error("make imported entries", "error", err)

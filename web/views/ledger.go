@@ -42,7 +42,7 @@ func NewLedgerLine(ctx context.Context, c challenge.Challenge, leaf store.Leaf) 
 	line := LedgerLine{Leaf: leaf}
 	switch {
 	case leaf.Erased:
-		line.Words = t(ctx, "Erased at a person's wish; its place in the ledger stays.")
+		line.Words = t(ctx, "Erased, at a person's wish or since its time was over; its place in the ledger stays.")
 	case leaf.Opening == nil:
 		line.Words = t(ctx, "Sealed until its release")
 	case leaf.Kind == challenge.EventRosterFrozen:

@@ -25,6 +25,7 @@ type OwnPage struct {
 	Prize     *store.OwnPrize   // nil for none
 	Address   string            // for the prize, as typed
 	Now       time.Time
+	KeptDays  int // after the results; 0 for no end
 	Messages  Messages
 }
 

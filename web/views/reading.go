@@ -60,6 +60,7 @@ type EnterPage struct {
 	Photo      string
 	Messages   Messages
 	Reading    Reading
+	KeptDays   int // after the results; 0 for no end
 }
 
 // Read makes the reading that the page shows, with what was corrected.
