@@ -33,7 +33,7 @@ func (db *DB) SetRetention(ctx context.Context, a challenge.Actor, challengeID i
 		return err
 	}
 	if days != 0 && (days < minKeepDays || days > maxKeepDays) {
-		return challenge.Refusals{challenge.Refuse(challenge.Invalid, "days", "Give %v to %v days, or 0 to keep them until you delete them.", minKeepDays, maxKeepDays)}
+		return challenge.Refuse(challenge.Invalid, "days", "Give %v to %v days, or 0 to keep them until you delete them.", minKeepDays, maxKeepDays)
 	}
 	return db.write(ctx, func(tx *Tx) error {
 		res, err := tx.ExecContext(ctx, `UPDATE challenge SET keep_days = ? WHERE id = ? AND forgotten_at = 0`, days, challengeID)

@@ -92,11 +92,14 @@ func sentencesOf(text string) []string {
 	var list []string
 	from := 0
 	for i, r := range text {
-		next := strings.TrimLeft(text[i+len(string(r)):], " \t\n\"”)")
-		ends := r == ';' || (r == '.' || r == '!') && next != "" && (next[0] < 'a' || next[0] > 'z') && len(next) < len(text)-i-len(string(r))
-		if ends {
-			list = append(list, strings.TrimSpace(text[from:i+len(string(r))]))
-			from = i + len(string(r))
+		if r != ';' && r != '.' && r != '!' {
+			continue
+		}
+		after := text[i+1:] // each of these is one byte
+		next := strings.TrimLeft(after, " \t\n\"”)")
+		if r == ';' || next != "" && (next[0] < 'a' || next[0] > 'z') && len(next) < len(after) {
+			list = append(list, strings.TrimSpace(text[from:i+1]))
+			from = i + 1
 		}
 	}
 	if rest := strings.TrimSpace(text[from:]); rest != "" {
