@@ -28,6 +28,8 @@ type PersonData struct {
 	Questions  []Talk    `json:"questions,omitempty"`
 	Messages   []Mailed  `json:"messages,omitempty"`
 	Links      []Linked  `json:"privateLinks"`
+	// PrizeAddress is where a prize goes, until it has been sent.
+	PrizeAddress string `json:"prizeAddress,omitempty"`
 	// ShownToHosts is when a host was shown the name and address.
 	ShownToHosts []time.Time `json:"addressShownToHosts,omitempty"`
 }
@@ -111,7 +113,8 @@ func (db *DB) PersonData(ctx context.Context, a challenge.Actor, challengeID, di
 }
 
 func (x *PersonData) collect(ctx context.Context, q querier, dish int64) (err error) {
-	if err = q.QueryRowContext(ctx, `SELECT source FROM entry WHERE dish_id = ?`, dish).Scan(&x.Source); err != nil {
+	if err = q.QueryRowContext(ctx, `SELECT source, COALESCE((SELECT address FROM prize_offer WHERE prize_offer.dish_id = entry.dish_id), '')
+		FROM entry WHERE dish_id = ?`, dish).Scan(&x.Source, &x.PrizeAddress); err != nil {
 		return err
 	}
 	var at, later int64

@@ -155,6 +155,7 @@ func (x erasable) unname(ctx context.Context, tx *Tx) error {
 		`DELETE FROM message WHERE dish_id = ?`,
 		`DELETE FROM link WHERE purpose = 'entrant' AND subject_id = ?`,
 		`DELETE FROM question WHERE dish_id = ?`,
+		`UPDATE prize_offer SET address = '' WHERE dish_id = ?`,
 		`DELETE FROM import_item WHERE dish_id = ?`); err != nil {
 		return err
 	}
