@@ -17,7 +17,7 @@ func TestHostSetsHowLongDataAreKept(t *testing.T) {
 	require.Equal(t, "3", page.form("days").set("days", "3").send().is(http.StatusUnprocessableEntity).says("Give 7 to 3650 days").value("days"))
 	page.form("days").set("days", "90").send().ok().says("Saved.", "On 1 March 2027 this is erased, for ever")
 	l.person().get(own.url.Path).ok().says("is erased by itself 90 days after the results")
-	l.person().get("/c/"+slug+"/enter").ok().says("is erased by itself 90 days after the results")
+	l.person().get("/c/" + slug + "/enter").ok().says("is erased by itself 90 days after the results")
 	cohost := l.invite(host, slug, "cohost", "Ada Quill")
 	l.person().get(cohost + "/keep").is(http.StatusForbidden)
 }
