@@ -11,8 +11,10 @@
 // package says what is wanted of a plan and puts the answer into words.
 //
 // Start with service.go for the words. Then, for the list: shopping.go, merge.go,
-// portion.go. For the plan: task.go and derive.go (text to tasks; equip.go,
-// guess.go, hot.go hold its rules), plan.go and wishes.go (what is wanted),
-// sheet.go (the answer), trouble.go (what is in the way), replan.go (while
-// cooking).
+// portion.go, packs.go; for the prep list: preplist.go, station.go, held.go. For
+// the plan: task.go and derive.go (text to tasks; clause.go, fresh.go, equip.go,
+// guess.go, size.go, hot.go hold its rules), plan.go and wishes.go (what is
+// wanted), sheet.go (the answer), trouble.go (what is in the way and what would
+// help), replan.go and underway.go (while cooking). check.go judges a sheet
+// without any of these.
 package kitchen

@@ -197,6 +197,8 @@ func TestInTheWay(t *testing.T) {
 		"nothing":   {func(s *Service) { s.Dishes[0].Tasks[1].After[0].ID = "gone" }, "not there"},
 		"too many":  {func(s *Service) { s.Dishes[0].Tasks = manyTasks(2001) }, "up to 2000"},
 		"negative":  {func(s *Service) { s.Dishes[0].Tasks[0].Minutes = -4 }, "minutes"},
+		"too long":  {func(s *Service) { s.Begin = six.Add(-2 * time.Hour); s.Dishes[0].Tasks[1].Minutes = 200 }, "takes 200 minutes, and there are only 120"},
+		"no burner": {func(s *Service) { s.Kitchen.Burners = 0; s.Dishes[0].Tasks[0].Machine = burner }, "the kitchen has none of: hob burner"},
 		"same name": {func(s *Service) { s.Dishes[0].Tasks[1].ID = "season" }, "two tasks"},
 	} {
 		s := plain
@@ -266,5 +268,42 @@ func TestNothingIsLate(t *testing.T) {
 		require.NotEmpty(t, sheet.Rows)
 		require.Zero(t, sheet.Late)
 		require.Equal(t, sheet, mustPlan(t, s), "the same service has the same plan")
+	})
+}
+
+// A recipe without any times still gets a plan, all of it marked as guessed.
+func TestRecipeWithoutTimes(t *testing.T) {
+	d := Dish{Breakdown: recipe.Read("Soup\n\n- 3 leeks\n- 1 l stock\n\n1. Slice the leeks.\n2. Sweat them in butter.\n3. Add the stock, simmer until soft and blend.")}
+	sheet := mustPlan(t, Service{Dishes: []Dish{d}, Portions: 4, Serve: six, Kitchen: Kitchen{Burners: 2}})
+	require.Zero(t, sheet.Late)
+	for _, r := range sheet.Rows {
+		require.True(t, r.Guess, r.What)
+		require.NotEmpty(t, r.Source, r.What)
+	}
+}
+
+// One more of anything never makes a proved plan worse.
+func TestMoreEquipmentNeverHurts(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		s := drawService(t)
+		was := mustPlan(t, s)
+		switch rapid.IntRange(0, 2).Draw(t, "more") {
+		case 0:
+			s.Kitchen.Burners++
+		case 1:
+			s.Kitchen.Ovens++
+		default:
+			s.Cooks = append([]string{"Cleo"}, s.Cooks...)
+		}
+		is := mustPlan(t, s)
+		if !was.Proved || !is.Proved {
+			return
+		}
+		for k := range was.Wishes {
+			if is.Wishes[k].Minutes != was.Wishes[k].Minutes {
+				require.Less(t, is.Wishes[k].Minutes, was.Wishes[k].Minutes, was.Wishes[k].Name.String())
+				return
+			}
+		}
 	})
 }
