@@ -53,7 +53,7 @@ func (db *DB) TasteAtHome(ctx context.Context, a challenge.Actor, challengeID, j
 		if p.Role != challenge.Judge || p.Pictures && portions > 0 {
 			return challenge.Refuse(challenge.Invalid, "", "Only a judge who tastes can cook at home.")
 		}
-		if err := notBegun(ctx, tx, p); err != nil {
+		if err := notBegun(ctx, tx, challengeID, p); err != nil {
 			return err
 		}
 		_, err = tx.ExecContext(ctx, `UPDATE participant SET home = ? WHERE id = ?`, portions, judge)
@@ -62,9 +62,10 @@ func (db *DB) TasteAtHome(ctx context.Context, a challenge.Actor, challengeID, j
 }
 
 // notBegun refuses to change how a judge takes part who has begun to score.
-func notBegun(ctx context.Context, q querier, p Participant) error {
+func notBegun(ctx context.Context, q querier, challengeID int64, p Participant) error {
 	var begun bool
-	err := q.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM sheet WHERE judge_id = ?)`, p.ID).Scan(&begun)
+	err := q.QueryRowContext(ctx, `SELECT EXISTS (SELECT 1 FROM round JOIN sheet ON sheet.round_id = round.id
+		WHERE round.challenge_id = ? AND sheet.judge_id = ?)`, challengeID, p.ID).Scan(&begun)
 	if err == nil && begun {
 		err = challenge.Refuse(challenge.Shut, "", "%v has begun to score; this can no longer be changed.", p.Name)
 	}

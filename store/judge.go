@@ -47,7 +47,7 @@ func (db *DB) ShowPictures(ctx context.Context, a challenge.Actor, challengeID, 
 		if only && len(tasting.FromPictures(c.Criteria)) == 0 {
 			return challenge.Refuse(challenge.Invalid, "", "Every criterion needs tasting, so there is nothing to score from pictures. Change the criteria in the settings first.")
 		}
-		if err := notBegun(ctx, tx, p); err != nil {
+		if err := notBegun(ctx, tx, challengeID, p); err != nil {
 			return err
 		}
 		_, err = tx.ExecContext(ctx, `UPDATE participant SET pictures = ?1, home = CASE ?1 WHEN 1 THEN 0 ELSE home END WHERE id = ?2`, only, judge)

@@ -76,6 +76,7 @@ func (s *Server) publicRoutes(r chi.Router) {
 	post("/c/{slug}/link", s.linkAgain)
 
 	get("/c/{slug}/results", s.showResults)
+	get("/c/{slug}/results/verdict/{round}", s.showDetails)
 	get("/c/{slug}/results/{what}.{form}", s.resultsFile)
 	get("/c/{slug}/still.png", s.still)
 	get("/c/{slug}/recipe/{number}", s.showRecipe)
@@ -203,6 +204,7 @@ func (s *Server) deskRoutes(r chi.Router) {
 	post("/tasting/{round}/again", s.serveAgain)
 	post("/tasting/{round}/looked", s.lookedAt)
 	post("/tasting/{round}/postpone", s.postpone)
+	get("/tasting/{round}/details", s.showHostDetails)
 	get("/tasting/{round}/notes", s.showHostNotes)
 	post("/tasting/{round}/notes", s.saveHostNotes)
 	post("/tasting/{round}/standins", s.standIns)
