@@ -34,6 +34,36 @@ func (c Cause) Words() string {
 	}[c]
 }
 
+// An About is something entrants are told of in words that a host can change:
+// a cause, or one of the two below.
+type About string
+
+// What is told besides the causes.
+const (
+	AboutLate      About = "late"      // entries have closed
+	AboutWithdrawn About = "withdrawn" // to who withdrew
+)
+
+// Abouts lists everything that entrants are told of.
+var Abouts = func() []About {
+	all := []About{AboutLate, AboutWithdrawn}
+	for _, c := range Causes {
+		all = append(all, About(c))
+	}
+	return all
+}()
+
+// Words are the usual ones.
+func (a About) Words() string {
+	switch a {
+	case AboutLate:
+		return "This challenge has closed and takes no more entries or changes. Nothing you typed was sent; copy your text if you want to keep it."
+	case AboutWithdrawn:
+		return "This entry is withdrawn and takes no part any more."
+	}
+	return Cause(a).Words()
+}
+
 // MovedSince is a round that was opened or closed after a moment, and whether
 // there is one: an entry that took no part then has missed it.
 func (c Challenge) MovedSince(at time.Time) (Round, bool) {

@@ -6,6 +6,7 @@ import (
 
 	"fairladle/challenge"
 	"fairladle/challenge/kitchen"
+	"fairladle/challenge/measure"
 	"fairladle/challenge/recipe"
 )
 
@@ -19,16 +20,22 @@ type Effort struct {
 	Equipment []string // what the steps name, each once
 	Lacking   []string // of it, what the challenge's kitchen does not have
 	Special   []string // ingredients that stand on no shelf the tables know
+	Cost      kitchen.Cost
+	Servings  measure.Number // zero where the recipe does not say
+	Currency  string
 }
 
 // workday is the longest stretch of work, in minutes, that still fits the day
 // of serving (common practice, no source).
 const workday = 10 * 60
 
-// EffortOf reads the effort off a breakdown for a kitchen.
-func EffortOf(b recipe.Breakdown, equipment []challenge.Equipment) Effort {
+// EffortOf reads the effort off a breakdown for a kitchen and a price list.
+func EffortOf(b recipe.Breakdown, equipment []challenge.Equipment, prices Prices) Effort {
 	dish := kitchen.Dish{Breakdown: b}
-	var e Effort
+	e := Effort{Servings: b.Yield.Servings.Mid(), Currency: prices.Currency}
+	if list, _ := kitchen.ReadPrices(prices.Text); len(list.Prices) > 0 {
+		e.Cost = list.CostOf(dish)
+	}
 	ends := map[string]int{}
 	tasks := dish.Derive(0)
 	for _, t := range tasks {

@@ -332,7 +332,7 @@ func TestOneMoreReadingGoesToWhoHasLeastLeft(t *testing.T) {
 func TestEffortNamesWhatTheKitchenLacks(t *testing.T) {
 	x := openReadingBench(t, 1, 0, challenge.Params{Keep: 1})
 	p := prepare("Crisp parcels\n\nServes 4\n\n12 vine leaves\n2 tbsp epazote\n1 cup rice\n\nSoak the leaves overnight.\n\nSimmer the rice for 20 minutes.\n\nFry the parcels in a deep fryer for 5 minutes.", nil, nil)
-	e := EffortOf(p.reading, x.c.Kitchen)
+	e := EffortOf(p.reading, x.c.Kitchen, Prices{})
 	require.Equal(t, []string{"deep fryer"}, e.Lacking)
 	require.Equal(t, []string{"epazote"}, e.Special)
 	require.GreaterOrEqual(t, e.DaysAhead, 1)

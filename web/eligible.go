@@ -22,6 +22,8 @@ func (s *Server) eligibleScreens(get, post func(string, handler)) {
 	post("/entries/{number}/bar", s.barEntry)
 	post("/entries/{number}/lift", s.liftBar)
 	get("/questions", s.showQuestions)
+	get("/words", s.showTold)
+	post("/words", s.saveTold)
 	post("/entries/{number}/question", s.askEntrant)
 }
 
@@ -29,6 +31,9 @@ func (s *Server) eligibleScreens(get, post func(string, handler)) {
 func (s *Server) standing(r *http.Request, d desk, dish int64, p *views.EntryPage) (err error) {
 	p.MayDecide = challenge.May(d.actor, challenge.EditChallenge, d.challenge.ID) == nil
 	if p.State, err = s.db.EntryState(r.Context(), d.challenge.ID, dish); err != nil {
+		return err
+	}
+	if p.Told, err = s.db.Told(r.Context(), d.challenge.ID); err != nil {
 		return err
 	}
 	if p.Bars, err = s.db.Bars(r.Context(), d.actor, d.challenge.ID, dish); err != nil {
@@ -57,20 +62,31 @@ func (s *Server) onEntry(w http.ResponseWriter, r *http.Request, do func(r *http
 	})
 }
 
-// readBar decodes why an entry is taken out; without words of the host's own
-// the entrant reads the usual ones of the cause.
-func readBar(r *http.Request) store.Bar {
-	b := store.Bar{Cause: challenge.Cause(field(r, "cause")), Reason: field(r, "reason"), Words: field(r, "words")}
-	if b.Words == "" {
-		b.Words = b.Cause.Words()
+// readBar decodes why an entry is taken out; without words for this entry its
+// author reads those of the cause.
+func (s *Server) readBar(r *http.Request, d desk) (store.Bar, error) {
+	b := typedBar(r)
+	if b.Words != "" || !b.Cause.Known() {
+		return b, nil
 	}
-	return b
+	told, err := s.db.Told(r.Context(), d.challenge.ID)
+	b.Words = text.T(r.Context(), told.Words(challenge.About(b.Cause)))
+	return b, err
 }
 
 func (s *Server) barEntry(w http.ResponseWriter, r *http.Request) error {
 	return s.onEntry(w, r, func(r *http.Request, d desk, dish int64) error {
-		return s.db.Bar(r.Context(), d.actor, d.challenge.ID, dish, readBar(r), 0)
-	}, func(r *http.Request, p *views.EntryPage) { p.Typed = readBar(r) })
+		b, err := s.readBar(r, d)
+		if err != nil {
+			return err
+		}
+		return s.db.Bar(r.Context(), d.actor, d.challenge.ID, dish, b, 0)
+	}, func(r *http.Request, p *views.EntryPage) { p.Typed = typedBar(r) })
+}
+
+// typedBar is the form as it was typed.
+func typedBar(r *http.Request) store.Bar {
+	return store.Bar{Cause: challenge.Cause(field(r, "cause")), Reason: field(r, "reason"), Words: field(r, "words")}
 }
 
 func (s *Server) liftBar(w http.ResponseWriter, r *http.Request) error {
@@ -142,6 +158,9 @@ func (s *Server) besidePage(r *http.Request, d desk) (views.BesidePage, error) {
 	f.Wide = true
 	p = views.NewBesidePage(f, d.base, x)
 	p.MayDecide = challenge.May(d.actor, challenge.EditChallenge, d.challenge.ID) == nil
+	if err == nil {
+		p.Told, err = s.db.Told(r.Context(), d.challenge.ID)
+	}
 	return p, err
 }
 
@@ -155,15 +174,19 @@ func (s *Server) decideBeside(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p.Do, p.Typed = field(r, "do"), readBar(r)
+	p.Do, p.Typed = field(r, "do"), typedBar(r)
+	bar, err := s.readBar(r, d)
+	if err != nil {
+		return err
+	}
 	a, b := p.Beside.A.Dish.ID, p.Beside.B.Dish.ID
 	switch p.Do {
 	case "both":
 		err = s.db.KeepBoth(r.Context(), d.actor, d.challenge.ID, a, b, p.Typed.Reason)
 	case "first":
-		err = s.db.Bar(r.Context(), d.actor, d.challenge.ID, a, p.Typed, b)
+		err = s.db.Bar(r.Context(), d.actor, d.challenge.ID, a, bar, b)
 	case "second":
-		err = s.db.Bar(r.Context(), d.actor, d.challenge.ID, b, p.Typed, a)
+		err = s.db.Bar(r.Context(), d.actor, d.challenge.ID, b, bar, a)
 	default:
 		err = challenge.Refuse(challenge.Invalid, "do", "Choose what happens with the two.")
 	}

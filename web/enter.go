@@ -20,7 +20,7 @@ func (s *Server) showEnter(w http.ResponseWriter, r *http.Request) error {
 		return err
 	}
 	if err := c.TakesEntries(s.db.Now()); err != nil {
-		return err
+		return s.lateWords(r, c, err)
 	}
 	token, err := s.db.NewToken()
 	if err != nil {
@@ -73,7 +73,7 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request) error {
 		if err == nil {
 			return s.received(w, r, token)
 		}
-		if wrong = err; !isRefusal(err) {
+		if wrong = s.lateWords(r, c, err); !isRefusal(err) {
 			return err
 		}
 	}

@@ -49,6 +49,10 @@ func (s *Server) ownPage(r *http.Request, o store.Own, base string) (views.OwnPa
 	if err != nil {
 		return views.OwnPage{}, err
 	}
+	told, err := s.db.Told(r.Context(), o.Challenge.ID)
+	if err != nil {
+		return views.OwnPage{}, err
+	}
 	var bar *store.Bar
 	if o.State == "barred" {
 		b, out, err := s.db.OwnBar(r.Context(), a)
@@ -64,7 +68,7 @@ func (s *Server) ownPage(r *http.Request, o store.Own, base string) (views.OwnPa
 	f.Wide = true
 	p := views.OwnPage{Frame: f, Own: o, Base: base, Link: site(r).PublicURL + base, Stage: o.Challenge.Stage(s.db.Now()),
 		MayChange: o.State == "in" && o.Challenge.TakesEntries(s.db.Now()) == nil, Reading: views.NewReading(o.Recipe.Text, o.Recipe.Reading), Lists: lists,
-		Bar: bar, Questions: questions, KeptDays: kept}
+		Bar: bar, Questions: questions, KeptDays: kept, Told: told}
 	prize, offered, err := s.db.OwnPrize(r.Context(), a)
 	if err != nil {
 		return p, err

@@ -145,7 +145,11 @@ func (s *Server) comparePick(w http.ResponseWriter, r *http.Request) error {
 		if err != nil {
 			return err
 		}
-		p.Sides[i] = views.CompareSide{Line: line, Recipe: x, Reading: views.NewReading(x.Text, x.Reading), Effort: store.EffortOf(x.Reading, d.challenge.Kitchen)}
+		effort, err := s.effort(r, d, x)
+		if err != nil {
+			return err
+		}
+		p.Sides[i] = views.CompareSide{Line: line, Recipe: x, Reading: views.NewReading(x.Text, x.Reading), Effort: effort}
 	}
 	return s.ok(w, r, views.Compare(p))
 }
@@ -203,7 +207,10 @@ func (s *Server) pickEntryPage(r *http.Request, d desk) (views.PickEntryPage, er
 	p.Frame = s.deskFrame(r, d, text.T(r.Context(), "No. %v", p.Recipe.Dish.Number))
 	p.Frame.Scripts = []string{"desk.js"}
 	p.Base, p.Reading, p.Line = list.Base, views.NewReading(p.Recipe.Text, p.Recipe.Reading), list.Lines[at]
-	p.Effort, p.Others = store.EffortOf(p.Recipe.Reading, d.challenge.Kitchen), list.Lines
+	p.Others = list.Lines
+	if p.Effort, err = s.effort(r, d, p.Recipe); err != nil {
+		return p, err
+	}
 	if p.Answers, err = s.db.Questions(r.Context(), d.actor, d.challenge.ID, dish); err != nil {
 		return p, err
 	}

@@ -124,7 +124,9 @@ func (s *Server) layOut(r *http.Request, x *deskOf) (err error) {
 	p.Frame.Wide, p.Frame.Scripts, p.Frame.Said = true, []string{"desk.js"}, said(r)
 	p.Base, p.Title, p.Open = x.base+roundPath(x.round), x.round.Title, x.round.State == challenge.UnderWay
 	p.Reading = views.NewReading(p.Recipe.Text, p.Recipe.Reading)
-	p.Effort = store.EffortOf(p.Recipe.Reading, x.challenge.Kitchen)
+	if p.Effort, err = s.effort(r, x.desk, p.Recipe); err != nil {
+		return err
+	}
 	p.Done, p.Total = x.share.Done, len(x.share.Steps)
 	p.Step, p.Criteria = store.Step{Dish: p.Recipe.Dish}, x.round.Params.CutRule().Criteria
 	if p.Answers, err = s.db.Questions(r.Context(), x.actor, x.challenge.ID, x.dish); err != nil {
@@ -141,6 +143,13 @@ func (s *Server) layOut(r *http.Request, x *deskOf) (err error) {
 		p.NextOne = views.StepPath(p.Base, x.share.Steps[x.at+1])
 	}
 	return nil
+}
+
+// effort is what a recipe asks of a cook, in the challenge's kitchen and at the
+// host's prices.
+func (s *Server) effort(r *http.Request, d desk, x store.Recipe) (store.Effort, error) {
+	prices, err := s.db.Prices(r.Context())
+	return store.EffortOf(x.Reading, d.challenge.Kitchen, prices), err
 }
 
 func (s *Server) showReadingEntry(w http.ResponseWriter, r *http.Request, x deskOf) error {

@@ -270,3 +270,29 @@ func TestOneScreenSetsAReadingUpAndSaysWhatItMeans(t *testing.T) {
 	}
 	x.host.get(start + "/cut").ok().says("8 with one reading")
 }
+
+func TestWhatEntrantsAreToldCanBeChanged(t *testing.T) {
+	x := newReading(t, 2)
+	words := x.desk + "/words"
+	form := x.host.get(words).ok().form("told-late")
+	require.Contains(t, form.values.Get("told-late"), "takes no more entries")
+	form.set("told-late", strings.Repeat("x", 2001)).send().is(http.StatusUnprocessableEntity).says("too long")
+	form.set("told-late", "The pot is full. Next month there is another.").set("told-withdrawn", "You took it back, and it is gone from the pile.").
+		set("told-copied", "We know these words from a book.").send().ok()
+	x.person().get("/c/" + x.slug + "/enter").is(http.StatusConflict).says("The pot is full.")
+	x.host.get(x.desk+"/entries/2").ok().says("We know these words from a book.").form("cause").set("cause", "copied").set("reason", "Page 12.").send().ok()
+	x.person().get(x.entrants[1].url.Path).ok().says("We know these words from a book.").hides("Page 12")
+	x.person().get(x.entrants[0].url.Path).ok().form("number").set("number", "1").send().ok().says("gone from the pile")
+}
+
+func TestReadersSeeWhatARecipeCostsWhereThereIsAPriceList(t *testing.T) {
+	x := newReading(t, 2)
+	x.open()
+	x.host.get(x.desk + "/reading/1/1").ok().hides("<dt>Ingredients</dt>")
+	prices := x.host.get("/host").ok().link("What food costs")
+	form := x.host.get(prices).ok().form("prices").set("currency", "€")
+	form.set("prices", "rice 2 per wish").send().is(http.StatusUnprocessableEntity).says("Line 1 cannot be read")
+	form.set("prices", "lemon 0.50\nolive oil 8 per l\nrice 0.80 per cup").send().ok()
+	x.host.get(x.desk+"/reading/1/1").ok().says("Ingredients about € 1.94", "without vine leaves")
+	x.person().get("/host/prices").hides("olive oil")
+}

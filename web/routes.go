@@ -127,6 +127,8 @@ func (s *Server) hostRoutes(r chi.Router) {
 	post("/host/account/passkeys/begin", s.beginPasskey)
 	post("/host/account/passkeys", s.addPasskey)
 	post("/host/account/passkeys/{id}/remove", s.removePasskey)
+	get("/host/prices", s.showPrices)
+	post("/host/prices", s.savePrices)
 	get("/host/outbox", s.showOutbox)
 	get("/host/outbox.zip", s.outboxZip)
 	get("/host/outbox.csv", s.outboxCSV)

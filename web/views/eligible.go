@@ -22,6 +22,7 @@ type BesidePage struct {
 	A, B      []SharedPiece
 	MayDecide bool
 	Do        string
+	Told      store.Told
 	Typed     store.Bar
 	Messages  Messages
 }

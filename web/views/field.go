@@ -51,6 +51,7 @@ type EntryPage struct {
 	MayDecide    bool    // on the entry's part, and ask its author
 	State        string  // in, withdrawn, barred
 	Bars         []store.Bar
+	Told         store.Told
 	Typed        store.Bar // of a form that was not taken
 	Lifted       string
 	Questions    []store.Question

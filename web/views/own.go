@@ -19,6 +19,7 @@ type OwnPage struct {
 	Lists     []store.Standing // of the draws whose list is fixed
 	Bar       *store.Bar       // why the entry takes no part, nil where it does
 	Questions []store.Question
+	Told      store.Told
 	Cooked    *store.CookedPage // the cook's part, where it may be read; nil otherwise
 	Public    bool              // it is public
 	Answer    string            // as typed

@@ -106,6 +106,16 @@ func paceText(ctx context.Context, d time.Duration) string {
 	return voice(ctx).Minutes(int(d.Minutes()))
 }
 
+// costText is what the ingredients cost, and a portion where that can be told.
+func costText(ctx context.Context, e store.Effort) string {
+	money := func(x float64) string { return strings.TrimSpace(e.Currency + " " + voice(ctx).Decimal(x, 2)) }
+	total := e.Cost.Total.Float()
+	if e.Servings.Sign() <= 0 {
+		return t(ctx, "about %v", money(total))
+	}
+	return t(ctx, "about %v, %v a portion", money(total), money(total/e.Servings.Float()))
+}
+
 // aboutMinutes writes an estimate no finer than it is.
 func aboutMinutes(ctx context.Context, m int) string {
 	if m > 30 {
