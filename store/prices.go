@@ -24,7 +24,7 @@ const (
 
 // Prices returns the host's price list, empty where there is none.
 func (db *DB) Prices(ctx context.Context) (p Prices, err error) {
-	err = db.reads.QueryRowContext(ctx, `SELECT currency, prices FROM price_list`).Scan(&p.Currency, &p.Text)
+	err = db.reads.QueryRowContext(ctx, `SELECT currency, prices FROM price_list WHERE id = 1`).Scan(&p.Currency, &p.Text)
 	if errors.Is(err, sql.ErrNoRows) {
 		err = nil
 	}
