@@ -44,8 +44,8 @@ func (db *DB) grantOwnWishes(ctx context.Context) error {
 		return err
 	}
 	return db.write(ctx, func(tx *Tx) error {
-		people, err := rows(ctx, tx, scanID, `SELECT min(address.person_id) FROM own_wish JOIN address ON address.email_key = own_wish.email_key
-			JOIN entrant ON entrant.person_id = address.person_id WHERE NOT EXISTS (SELECT 1 FROM message m JOIN address asked ON asked.person_id = m.person_id
+		people, err := rows(ctx, tx, scanID, `SELECT min(address.person_id) FROM own_wish CROSS JOIN address ON address.email_key = own_wish.email_key
+			CROSS JOIN entrant ON entrant.person_id = address.person_id WHERE NOT EXISTS (SELECT 1 FROM message m JOIN address asked ON asked.person_id = m.person_id
 				WHERE asked.email_key = own_wish.email_key AND m.kind = ? AND m.created_at > ?)
 			GROUP BY own_wish.email_key ORDER BY 1 LIMIT 1000`, messageMine, millis(tx.now.Add(-againAfter)))
 		if err != nil {
@@ -131,6 +131,17 @@ func (db *DB) tellOwn(ctx context.Context, q querier, ls []OwnLine, challengeID 
 		}
 	}
 	return nil
+}
+
+// OwnOutcome is what everyone can know of what became of an entry, for its own
+// page.
+func (db *DB) OwnOutcome(ctx context.Context, a challenge.Actor) (OwnLine, error) {
+	ls := []OwnLine{{Dish: a.ID, Challenge: challenge.Challenge{ID: a.Challenge}}}
+	if err := challenge.May(a, challenge.KeepEntry, a.Challenge); err != nil {
+		return ls[0], err
+	}
+	err := db.read(ctx, func(q querier) error { return db.tellOwn(ctx, q, ls, a.Challenge) })
+	return ls[0], err
 }
 
 // placeOf is a dish's place in the final result, 0 for none.

@@ -184,7 +184,7 @@ func (d disclosure) turns(turn challenge.Turn) (order []int64, err error) {
 // PassOnPrizes offers a prize whose date passed without an answer to whoever
 // is next, and deletes addresses that nobody used for a long time.
 func (db *DB) PassOnPrizes(ctx context.Context) error {
-	const open = `SELECT challenge_id FROM prize_offer WHERE answer = '' AND due_at <= ? ORDER BY id`
+	const open = `SELECT challenge_id FROM prize_offer WHERE answer = '' AND due_at <= ? ORDER BY due_at`
 	const old = `SELECT id FROM prize_offer WHERE address <> '' AND address_at <= ?`
 	now := db.now()
 	kept := millis(now.AddDate(0, 0, -challenge.AddressKeptDays))

@@ -76,6 +76,13 @@ func (s *Server) ownPage(r *http.Request, o store.Own, base string) (views.OwnPa
 	if p.Now = s.db.Now(); offered {
 		p.Prize, p.Address = &prize, prize.Address
 	}
+	if o.Challenge.Shows(challenge.Public, p.Now).Results {
+		outcome, err := s.db.OwnOutcome(r.Context(), a)
+		if err != nil {
+			return p, err
+		}
+		p.Outcome = &outcome
+	}
 	cooked, shown, err := s.db.OwnCooked(r.Context(), a, o.Challenge)
 	if shown {
 		p.Cooked, p.Public = &cooked, o.Challenge.Shows(challenge.Public, s.db.Now()).Cooked

@@ -14,11 +14,19 @@ func (s *Server) showPrize(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p, err := s.prizePage(r, d, challenge.Prize{Turn: challenge.ByDraw, Days: 10})
+	p, err := s.prizePage(r, d, challenge.Prize{Turn: usualTurn(d.challenge), Days: 10})
 	if err != nil {
 		return err
 	}
 	return s.ok(w, r, views.Prize(p))
+}
+
+// usualTurn is the order a host is likely to mean.
+func usualTurn(c challenge.Challenge) challenge.Turn {
+	if len(c.Of(challenge.Draw)) == 0 {
+		return challenge.ByFinal
+	}
+	return challenge.ByDraw
 }
 
 func (s *Server) prizePage(r *http.Request, d desk, typed challenge.Prize) (views.PrizePage, error) {
@@ -75,7 +83,7 @@ func (s *Server) showPostal(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p, err := s.prizePage(r, d, challenge.Prize{Turn: challenge.ByDraw})
+	p, err := s.prizePage(r, d, challenge.Prize{Turn: usualTurn(d.challenge)})
 	p.Address = address
 	if err != nil {
 		return err
@@ -88,7 +96,7 @@ func (s *Server) prizeSent(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.prizeAnswer(w, r, d, challenge.Prize{Turn: challenge.ByDraw}, s.db.PrizeSent(r.Context(), d.actor, d.challenge.ID), "prize-sent")
+	return s.prizeAnswer(w, r, d, challenge.Prize{Turn: usualTurn(d.challenge)}, s.db.PrizeSent(r.Context(), d.actor, d.challenge.ID), "prize-sent")
 }
 
 // answerPrize accepts or declines on the entrant's private page, or says where

@@ -43,6 +43,7 @@ func TestPrizeIsAcceptedAndItsAddressForgotten(t *testing.T) {
 	x := newPrize(t)
 	x.now = released.Add(-time.Millisecond)
 	x.offer().is(http.StatusConflict).says("not released yet")
+	x.person().get(x.own[4]).ok().hides("<strong>Drawn", "Among the finalists", "See the results")
 	x.now = released
 	x.host.get("/host/c/"+x.slug+"/prize").ok().form("what").set("what", "").send().is(http.StatusUnprocessableEntity).says("Say what the prize is")
 	x.offer().ok().says("No. 4", "not answered yet", "waits in the outbox", "regulated in many places").hides("quince", "entrant4")

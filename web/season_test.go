@@ -179,6 +179,9 @@ func TestOwnEntriesAcrossChallenges(t *testing.T) {
 	p.post(fmt.Sprintf("/mine/%s/%d", token, other), nil).is(http.StatusNotFound)
 	x.person().get("/mine/AAAAAAAAAAAAAAAAAAAAAA").is(http.StatusNotFound)
 	x.person().get("/entry/" + token).is(http.StatusNotFound)
+	x.person().get(x.own[4]).ok().says("Place 1 of the final result", "See the results")
+	x.person().get(x.own[2]).ok().says("Among the finalists")
+	x.person().get(x.own[1]).ok().says("It took part. Thank you.")
 	// From an entry's page the link goes to its address, not to whoever holds the page.
 	x.now = x.now.Add(time.Hour)
 	x.person().get(x.own[5]).ok().button("Send me that link").send().ok().says("on the way to it").hides("/mine/")

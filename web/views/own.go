@@ -24,6 +24,7 @@ type OwnPage struct {
 	Public    bool              // it is public
 	Answer    string            // as typed
 	Prize     *store.OwnPrize   // nil for none
+	Outcome   *store.OwnLine    // as far as it is public; nil before
 	Address   string            // for the prize, as typed
 	Now       time.Time
 	KeptDays  int // after the results; 0 for no end
