@@ -142,6 +142,10 @@ func spoken(c *ast.CallExpr) []ast.Expr {
 		return from(1, 2)
 	case name == "Refuse":
 		return from(2, 1)
+	case name == "say" && of == "" && len(c.Args) > 0:
+		if _, ok := literal(c.Args[0]); ok { // a function's own short form of wording.Of
+			return from(0, 1)
+		}
 	case name == "refuse" && len(c.Args) > 1:
 		if _, ok := literal(c.Args[1]); ok {
 			return from(1, 1)
