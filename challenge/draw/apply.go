@@ -34,7 +34,7 @@ func (s *State) roll(e Event) error {
 
 // outcome reads a complete outcome off the table.
 func (s *State) outcome(r *Roll) {
-	t := tableFor(s.Dice, s.pool.tickets, nil)
+	t := tableFor(s.Dice, s.pool.tickets, 0, nil)
 	step := Step{
 		Way: ByRoll, Place: s.Place, Tickets: t.Tickets, Rolls: s.group,
 		Value: s.value, Limit: t.Limit(), Index: -1,
@@ -56,7 +56,7 @@ func (s *State) outcome(r *Roll) {
 func (s *State) newOutcome() {
 	s.group, s.value, s.Throw, s.Throws = nil, 0, 1, 1
 	if s.pool != nil && s.pool.tickets > 0 {
-		s.Throws = tableFor(s.Dice, s.pool.tickets, nil).Throws
+		s.Throws = tableFor(s.Dice, s.pool.tickets, 0, nil).Throws
 	}
 }
 

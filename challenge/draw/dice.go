@@ -86,7 +86,8 @@ type Table struct {
 	Outcomes int64 // combinations to the power of throws
 	Tickets  int64 // in the roster, when the table is made
 	Share    int64 // outcomes for each ticket
-	left     Roster
+	entries  int
+	left     func(most int) Roster
 }
 
 // Row is one line of a table: every outcome from From to To, read die by die
@@ -97,10 +98,12 @@ type Row struct {
 }
 
 // TableFor returns the table for the entries of a roster.
-func TableFor(d Dice, r Roster) Table { return tableFor(d, r.Tickets(), r) }
+func TableFor(d Dice, r Roster) Table {
+	return tableFor(d, r.Tickets(), len(r), func(most int) Roster { return r[:min(most, len(r))] })
+}
 
-func tableFor(d Dice, tickets int64, left Roster) Table {
-	t := Table{Dice: d, Throws: 1, Outcomes: d.Combos(), Tickets: tickets, left: left}
+func tableFor(d Dice, tickets int64, entries int, left func(most int) Roster) Table {
+	t := Table{Dice: d, Throws: 1, Outcomes: d.Combos(), Tickets: tickets, entries: entries, left: left}
 	for t.Outcomes < tickets {
 		t.Throws++
 		t.Outcomes *= d.Combos()
@@ -116,17 +119,27 @@ func (t Table) Limit() int64 { return t.Share * t.Tickets }
 // Rows returns the table's lines in the order of the outcomes, the last one
 // being "roll again" if anything is left over.
 func (t Table) Rows() []Row {
-	rows := make([]Row, 0, len(t.left)+1)
+	rows, _ := t.FirstRows(t.entries)
+	return rows
+}
+
+// FirstRows is Rows for at most most entries, and how many more there are.
+func (t Table) FirstRows(most int) (rows []Row, more int) {
+	if t.left == nil {
+		return nil, 0
+	}
+	left := t.left(most)
+	rows = make([]Row, 0, len(left)+1)
 	at := int64(0)
-	for _, ticket := range t.left {
+	for _, ticket := range left {
 		next := at + t.Share*ticket.Weight
 		rows = append(rows, Row{ticket.Number, t.faces(at), t.faces(next - 1)})
 		at = next
 	}
-	if at < t.Outcomes {
-		rows = append(rows, Row{0, t.faces(at), t.faces(t.Outcomes - 1)})
+	if t.Limit() < t.Outcomes {
+		rows = append(rows, Row{0, t.faces(t.Limit()), t.faces(t.Outcomes - 1)})
 	}
-	return rows
+	return rows, t.entries - len(left)
 }
 
 // faces is the inverse of value over all throws of one outcome.

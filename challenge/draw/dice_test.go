@@ -80,7 +80,7 @@ func TestSimpleDiscardAgainstNIST(t *testing.T) {
 // times in 32 (0.84), 3^5 values in 8 bits 243 times in 256 (0.95).
 func TestComplexDiscardAgainstNIST(t *testing.T) {
 	for _, c := range []struct{ values, throws, outcomes int64 }{{27, 5, 32}, {243, 8, 256}} {
-		table := tableFor(Dice{Faces: []int{2}}, c.values, nil)
+		table := tableFor(Dice{Faces: []int{2}}, c.values, 0, nil)
 		require.Equal(t, c.throws, int64(table.Throws))
 		require.Equal(t, c.outcomes, table.Outcomes)
 		require.Equal(t, c.values, table.Limit())

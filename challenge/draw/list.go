@@ -12,6 +12,7 @@ import (
 type List struct {
 	roster Roster
 	tree   *ledger.Tree
+	sums   []int64 // Fenwick tree over the weights
 	extent Extent
 	refuse error // why it is no roster to draw from
 	madeUp bool
@@ -21,7 +22,7 @@ type List struct {
 // may be shorter than a draw's.
 func NewList(r Roster) *List {
 	tree := r.Tree()
-	return &List{roster: r, tree: tree, extent: Extent{Entries: len(r), Tickets: r.Tickets(), Root: tree.Root()}, refuse: r.Check(), madeUp: r.madeUp()}
+	return &List{roster: r, tree: tree, sums: sumsOf(r), extent: Extent{Entries: len(r), Tickets: r.Tickets(), Root: tree.Root()}, refuse: r.Check(), madeUp: r.madeUp()}
 }
 
 // Roster returns the list's lines; they must not be changed.

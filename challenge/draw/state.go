@@ -97,7 +97,7 @@ func start(p Plan, l *List) (*State, error) {
 		if err := p.checkList(l); err != nil {
 			return nil, err
 		}
-		s.pool = newPool(l.roster)
+		s.pool = l.pool()
 	} else if l != nil {
 		return nil, refuse(BadRoster, "The list has not been fixed for this draw yet.")
 	}
@@ -189,7 +189,7 @@ func (s *State) Table() Table {
 	if s.Method != ByDice || s.pool == nil || s.Done || s.Void {
 		return Table{}
 	}
-	return tableFor(s.Dice, s.pool.tickets, s.pool.left())
+	return tableFor(s.Dice, s.pool.tickets, s.pool.entries, s.pool.left)
 }
 
 // Left returns the entries that fill no place yet, in the order of the list.
@@ -197,7 +197,7 @@ func (s *State) Left() Roster {
 	if s.pool == nil {
 		return nil
 	}
-	return s.pool.left()
+	return s.pool.left(s.pool.entries)
 }
 
 // fill gives the place of a step to the ticket at its index.

@@ -152,7 +152,7 @@ func TestFiguresStayExact(t *testing.T) {
 		for _, tickets := range []int64{2, 3, 1000, 99_999, 1_000_001, MaxTickets} {
 			d := Dice{Faces: faces}
 			require.NoError(t, d.Check())
-			table := tableFor(d, tickets, nil)
+			table := tableFor(d, tickets, 0, nil)
 			require.Less(t, table.Outcomes, int64(1)<<53, fmt.Sprint(faces, tickets))
 			require.GreaterOrEqual(t, table.Outcomes, tickets)
 			require.Less(t, table.Outcomes/d.Combos(), tickets, "no throw more than needed")

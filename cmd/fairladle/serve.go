@@ -14,6 +14,7 @@ import (
 	"os"
 	"os/signal"
 	"path/filepath"
+	"runtime/debug"
 	"strings"
 	"sync"
 	"time"
@@ -28,6 +29,9 @@ func serveCommand(ctx context.Context, args []string, out io.Writer) error {
 	c, err := readConfig(args, os.Environ(), out)
 	if err != nil {
 		return err
+	}
+	if os.Getenv("GOGC") == "" && os.Getenv("GOMEMLIMIT") == "" {
+		debug.SetGCPercent(50) // small machines: memory is scarcer than time
 	}
 	db, err := store.Open(ctx, filepath.Join(c.data, backup.Name), store.Options{Now: time.Now, Random: rand.Reader})
 	if err != nil {

@@ -136,12 +136,8 @@ func FaceRows(ctx context.Context, table draw.Table, titles map[int]store.Dish, 
 	if table.Tickets == 0 {
 		return nil, 0
 	}
-	all := table.Rows()
-	for i, r := range all {
-		if i >= most && r.Number != 0 {
-			more++
-			continue
-		}
+	some, more := table.FirstRows(most)
+	for _, r := range some {
 		rows = append(rows, FaceRow{faceRange(ctx, table, r), r.Number, titles[r.Number].Title})
 	}
 	return rows, more
