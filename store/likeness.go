@@ -127,8 +127,8 @@ type AlikePair struct {
 
 const alikeSelect = `SELECT a.id, a.kind, ea.number, a.title, a.version, b.id, b.kind, eb.number, b.title, b.version,
 	alike.likeness, alike.decision, alike.reason, alike.decided_at
-	FROM alike JOIN dish AS a ON a.id = alike.first_id JOIN entry AS ea ON ea.dish_id = a.id
-	JOIN dish AS b ON b.id = alike.second_id JOIN entry AS eb ON eb.dish_id = b.id `
+	FROM alike CROSS JOIN dish AS a ON a.id = alike.first_id CROSS JOIN entry AS ea ON ea.dish_id = a.id
+	CROSS JOIN dish AS b ON b.id = alike.second_id CROSS JOIN entry AS eb ON eb.dish_id = b.id `
 
 func scanAlike(r *sql.Rows) (p AlikePair, err error) {
 	var at int64

@@ -101,7 +101,7 @@ func (db *DB) AllQuestions(ctx context.Context, a challenge.Actor, challengeID i
 		return nil, err
 	}
 	return rows(ctx, db.reads, scanQuestion, `SELECT question.id, entry.number, question.text, question.masked, asked_at, answered_at
-		FROM question JOIN entry ON entry.dish_id = question.dish_id WHERE entry.challenge_id = ? ORDER BY answered_at > 0, question.id DESC LIMIT 500`, challengeID)
+		FROM question CROSS JOIN entry ON entry.dish_id = question.dish_id WHERE entry.challenge_id = ? ORDER BY answered_at > 0, question.id DESC LIMIT 500`, challengeID)
 }
 
 // OwnQuestions lists what an entrant was asked, with the answers as written.

@@ -1,6 +1,7 @@
 package views
 
 import (
+	"bytes"
 	"context"
 	"encoding/json"
 	"slices"
@@ -68,7 +69,19 @@ type written struct {
 	Detail  json.RawMessage `json:"detail"`
 }
 
+// mostBody is the size above which a page does not read all that a leaf says:
+// the opening of a round lists every entry that went in.
+const mostBody = 64 << 10
+
 func (l *LedgerLine) told(ctx context.Context, c challenge.Challenge, leaf store.Leaf) {
+	if body := leaf.Opening.Body; len(body) > mostBody {
+		if at, ok := bytes.CutPrefix(body, []byte(`{"at":"`)); ok {
+			l.At, _ = time.Parse(challenge.Stamp, string(at[:len(challenge.Stamp)])) // as below
+		}
+		l.Words = eventWords(ctx, written{Kind: leaf.Kind, Round: leaf.Round}, roundTitle(ctx, c, leaf.Round))
+		l.More = []string{t(ctx, "What it lists is too long for this page; it stands in the file of the ledger.")}
+		return
+	}
 	var e written
 	if err := json.Unmarshal(leaf.Opening.Body, &e); err != nil {
 		l.Words = t(ctx, "Something this version of the program has no words for")
