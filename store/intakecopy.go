@@ -156,9 +156,9 @@ func (h *heap) find(sign likeness.Signature) (out []Likeness) {
 // unsigned are the entries that no job has signed yet.
 func unsigned(ctx context.Context, q querier, challengeID int64) (*heap, error) {
 	before, err := rows(ctx, q, func(r *sql.Rows) (x compared, err error) { return x, r.Scan(&x.at.Entry, &x.text) },
-		`SELECT DISTINCT entry.number, v.text FROM job JOIN entry ON entry.dish_id = job.subject_id JOIN dish ON dish.id = entry.dish_id
+		`SELECT DISTINCT entry.number, v.text FROM job CROSS JOIN entry ON entry.dish_id = job.subject_id JOIN dish ON dish.id = entry.dish_id
 		JOIN dish_version v ON v.dish_id = dish.id AND v.version = dish.version
-		WHERE job.state IN ('waiting', 'failed') AND job.kind = 'index' AND entry.challenge_id = ? AND entry.state = 'in' ORDER BY entry.number DESC LIMIT ?`, challengeID, mostCompared)
+		WHERE job.state = 'waiting' AND job.kind = 'index' AND entry.challenge_id = ? AND entry.state = 'in' ORDER BY entry.number DESC LIMIT ?`, challengeID, mostCompared)
 	h := &heap{}
 	for _, x := range before {
 		if set := likeness.Of(recipe.Read(x.text)); len(set) >= smallestSet {

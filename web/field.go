@@ -109,7 +109,7 @@ func (s *Server) entryOnDesk(r *http.Request, d desk, dish int64) (views.EntryPa
 	}
 	f := s.deskFrame(r, d, text.T(r.Context(), "No. %v", x.Dish.Number))
 	f.Wide = true
-	p := views.EntryPage{Frame: f, Base: d.base, Recipe: x, Reading: views.NewReading(x.Text, x.Reading),
+	p := views.EntryPage{Frame: f, Base: d.base, Recipe: x, Reading: comparedReading(x.Text, x.Reading, d.challenge),
 		MaySeeSender: challenge.May(d.actor, challenge.SeeAddress, d.challenge.ID) == nil}
 	origin, broughtIn, err := s.db.Origin(r.Context(), dish)
 	if err != nil {

@@ -67,7 +67,7 @@ func (s *Server) ownPage(r *http.Request, o store.Own, base string) (views.OwnPa
 	f.Said = said(r)
 	f.Wide = true
 	p := views.OwnPage{Frame: f, Own: o, Base: base, Link: site(r).PublicURL + base, Stage: o.Challenge.Stage(s.db.Now()),
-		MayChange: o.State == "in" && o.Challenge.TakesEntries(s.db.Now()) == nil, Reading: views.NewReading(o.Recipe.Text, o.Recipe.Reading), Lists: lists,
+		MayChange: o.State == "in" && o.Challenge.TakesEntries(s.db.Now()) == nil, Reading: comparedReading(o.Recipe.Text, o.Recipe.Reading, o.Challenge), Lists: lists,
 		Bar: bar, Questions: questions, KeptDays: kept, Told: told}
 	prize, offered, err := s.db.OwnPrize(r.Context(), a)
 	if err != nil {
@@ -100,7 +100,7 @@ func (s *Server) showChange(w http.ResponseWriter, r *http.Request) error {
 	}
 	p := s.changePage(r, o, base)
 	p.Text, p.Version = o.Recipe.Text, o.Recipe.Version
-	p.Reading = views.NewReading(o.Recipe.Text, o.Recipe.Reading)
+	p.Reading = comparedReading(o.Recipe.Text, o.Recipe.Reading, o.Challenge)
 	return s.ok(w, r, views.Change(p))
 }
 
