@@ -14,6 +14,15 @@
     var next = asks.find(open);
     (next ? next.querySelector("input") : document.querySelector("[data-done]")).focus();
   }
+  // A note that is being typed outlives a reload; the server has it once a
+  // mark or a choice is sent.
+  var typed = document.querySelector("[data-note]"), at = "note " + location.pathname;
+  function drop() { try { sessionStorage.removeItem(at); } catch (e) { /* kept nowhere */ } }
+  if (typed) {
+    try { var was = sessionStorage.getItem(at); if (was !== null) typed.value = was; } catch (e) { /* kept nowhere */ }
+    typed.addEventListener("input", function () { try { sessionStorage.setItem(at, typed.value); } catch (e) { /* kept nowhere */ } });
+    typed.form.addEventListener("submit", drop);
+  }
   document.addEventListener("keydown", function (e) {
     if (e.ctrlKey || e.metaKey || e.altKey) return;
     var typing = /^(INPUT|TEXTAREA|SELECT)$/.test(e.target.tagName) && e.target.type !== "radio";
