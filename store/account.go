@@ -76,10 +76,10 @@ func (db *DB) Looks(ctx context.Context, a challenge.Actor, limit int) ([]Look, 
 		return l, err
 	}
 	return rows(ctx, db.reads, scan, `SELECT COALESCE(c.title, ''), COALESCE(c.slug, ''), COALESCE(MIN(entry.number), 0), person.name, look.at
-		FROM (SELECT * FROM address_look ORDER BY id DESC LIMIT ?) look
-		JOIN host ON host.id = look.host_id JOIN person ON person.id = host.person_id
+		FROM address_look look JOIN host ON host.id = look.host_id JOIN person ON person.id = host.person_id
 		LEFT JOIN entrant ON entrant.person_id = look.person_id LEFT JOIN entry ON entry.dish_id = entrant.dish_id
-		LEFT JOIN challenge c ON c.id = entry.challenge_id GROUP BY look.id ORDER BY look.id DESC`, limit)
+		LEFT JOIN challenge c ON c.id = entry.challenge_id
+		WHERE look.id > (SELECT COALESCE(max(id), 0) FROM address_look) - ? GROUP BY look.id ORDER BY look.id DESC`, limit)
 }
 
 // A SignIn is a browser in which a host is signed in.

@@ -160,7 +160,8 @@ func (x *PersonData) collectTraffic(ctx context.Context, q querier, dish int64) 
 		err = r.Scan(&m.Kind, &m.State, &at, &later)
 		m.Created, m.Sent = moment(at), moment(later)
 		return m, err
-	}, `SELECT kind, state, created_at, sent_at FROM message WHERE dish_id = ? ORDER BY id`, dish)
+	}, `SELECT kind, state, created_at, sent_at FROM message
+		WHERE person_id = (SELECT person_id FROM entrant WHERE dish_id = ?1) AND dish_id = ?1 ORDER BY id`, dish)
 	if err != nil {
 		return err
 	}
@@ -175,6 +176,6 @@ func (x *PersonData) collectTraffic(ctx context.Context, q querier, dish int64) 
 	x.ShownToHosts, err = rows(ctx, q, func(r *sql.Rows) (t time.Time, err error) {
 		err = r.Scan(&at)
 		return moment(at), err
-	}, `SELECT look.at FROM address_look look JOIN entrant ON entrant.person_id = look.person_id WHERE entrant.dish_id = ? ORDER BY look.id`, dish)
+	}, `SELECT at FROM address_look WHERE person_id = (SELECT person_id FROM entrant WHERE dish_id = ?) ORDER BY id`, dish)
 	return err
 }
