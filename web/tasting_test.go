@@ -253,7 +253,7 @@ func TestLateSheet(t *testing.T) {
 	late := x.sheet(2, x.code(true))
 	x.judges, x.links = x.judges[:2], x.links[:2]
 	x.everyone([]string{"8", "8"}, []string{"5", "5"})
-	x.host.get(x.desk()).ok().says("2 judges have handed in", "the smallest panel is 3").button("Close the tasting").send().ok().
+	x.host.get(x.desk()).ok().says("Handed in so far: 2 judges", "The smallest panel is 3").button("Close the tasting").send().ok().
 		says("Two judges handed in, and the rules ask for at least three, so the judges give no verdict").hides("came first")
 	g := scored(late, "9.5", "Seal this sheet").is(http.StatusConflict).says("is not open", "The tasting is closed")
 	require.Contains(t, g.body, "9.5", "what was typed can still be read")
