@@ -19,7 +19,7 @@ func TestHomeTastingPack(t *testing.T) {
 	x.seat(3)
 	g := x.judges[0].get(x.links[0]).ok()
 	pack := g.link("Your home-tasting pack")
-	g = x.judges[0].get(pack).ok().says("2 portions of each dish", "To buy", "eggs", "A plan", "Bake at 170 C", "Contains", itoa(x.code(true))).
+	x.judges[0].get(pack).ok().says("2 portions of each dish", "To buy", "eggs", "A plan", "Bake at 170 C", "Contains", itoa(x.code(true))).
 		hides("Osei", "house dish", "No. 4", "Sender 4")
 	x.judges[1].get(x.links[1] + "/home/5").is(http.StatusNotFound).says("You taste at the table")
 	x.host.get(x.desk() + "/table").ok().says("cooks at home")

@@ -223,17 +223,18 @@ func TestADrawDecidesTheLastPlaces(t *testing.T) {
 	level := x.desk + "/level/1"
 	x.host.get(level).is(http.StatusNotFound)
 	cut := x.host.get(x.desk+"/reading/1/cut").ok().says("Level where the places end: 3; places left: 1", "a die decides which of them come in: 1")
-	g := cut.button("Close the reading and fix the shortlist").send().ok().says("The last places, drawn with a die", "No. 2", "No. 4").hides("Declare", "No. 1 ")
+	cut.button("Close the reading and fix the shortlist").send().ok().says("The last places, drawn with a die", "No. 2", "No. 4").hides("Declare", "No. 1 ")
 	x.host.post(x.desk+"/reading/1/2", map[string][]string{"mark": {"keep"}}).is(http.StatusConflict)
 	x.host.get(x.desk + "/reading/1/cut").ok().says("Go to the draw").hides("Save what I moved by hand")
 	x.person().get(cohost + "/level/1").ok().hides(names...)
 	for range 3 {
-		if g = x.host.get(level).ok(); !strings.Contains(g.text(), "What the die shows") {
+		g := x.host.get(level).ok()
+		if !strings.Contains(g.text(), "What the die shows") {
 			break
 		}
-		g = g.form("die").set("die", "2").send().ok()
+		g.form("die").set("die", "2").send().ok()
 	}
-	g = x.host.get(level).ok().button("Close the reading and fix the shortlist").send().ok()
+	x.host.get(level).ok().button("Close the reading and fix the shortlist").send().ok()
 	x.host.get(x.desk + "/reading/1/cut").ok().says("On the shortlist: 2; places: 2")
 	x.host.post(x.desk+"/rounds/1/reopen", map[string][]string{"reopen_reason": {"Again."}}).is(http.StatusConflict).says("a draw is never repeated")
 	c, err := x.db.ChallengeBySlug(t.Context(), x.slug)

@@ -97,11 +97,8 @@ func (b *bench) all(ctx context.Context) error {
 
 // A made site is a data folder with what a row needs.
 type made struct {
-	dir    string
-	slugs  map[string]string
-	rounds map[string]int64
-	ids    map[string]int64
-	entry  string // the path of one entrant's own page
+	dir   string
+	entry string // the path of one entrant's own page
 }
 
 // stocked makes a data folder with one challenge of n entries, closed, whose
