@@ -215,6 +215,15 @@ func TestBlindRecipeHoldsNoNameAndKeepsCorrections(t *testing.T) {
 	require.NotContains(t, blind.Text, "example.org")
 	require.Equal(t, "brown rice", blind.Reading.Ingredients()[0].Name, "the correction moved with the masked text")
 	require.Empty(t, blind.Orphaned)
+
+	// An older reader's breakdown is read anew, and the correction lies over it.
+	_, err = b.writer.ExecContext(t.Context(), `UPDATE breakdown SET reader = ?, reading = '{}' WHERE dish_id = ?`, recipe.Version-1, dish)
+	require.NoError(t, err)
+	o, err = b.OwnEntry(t.Context(), own)
+	require.NoError(t, err)
+	require.Len(t, o.Recipe.Reading.Ingredients(), 2)
+	require.Equal(t, "brown rice", o.Recipe.Reading.Ingredients()[0].Name)
+	require.Empty(t, o.Recipe.Orphaned)
 }
 
 // TestListQueriesUseAnIndex runs every list query through EXPLAIN QUERY PLAN:
