@@ -127,9 +127,9 @@ func PublicRecipe(p RecipePage) templ.Component {
 						return templ_7745c5c3_Err
 					}
 					var templ_7745c5c3_Var6 string
-					templ_7745c5c3_Var6, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "≈ is rounded to what can be measured. A cup counts as a US cup of 237 ml. Times, pans and temperatures do not grow with the amounts: watch the dish, not the clock."))
+					templ_7745c5c3_Var6, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "≈ is rounded to what can be measured. A cup counts as a US cup of 237 ml, a tablespoon as 15 ml; an Australian tablespoon holds 20 ml. Times, pans and temperatures do not grow with the amounts: watch the dish, not the clock."))
 					if templ_7745c5c3_Err != nil {
-						return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/recipepage.templ`, Line: 24, Col: 203}
+						return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/recipepage.templ`, Line: 24, Col: 264}
 					}
 					_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var6))
 					if templ_7745c5c3_Err != nil {
