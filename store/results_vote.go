@@ -75,12 +75,9 @@ func voteWords(v PublicVote, rec VoteRecord) []wording.Sentence {
 	case v.Result.Method == ballot.OneChoice:
 		words = append(words, wording.Of("The vote leaves several dishes level in front."))
 	default:
-		// No draw follows a vote: what it leaves level stays level.
-		told := v.Result
-		told.NeedsDraw = nil
-		words = told.Sentences(name)
+		words = v.Result.Sentences(name)
 		if len(v.Result.NeedsDraw) > 0 {
-			words = append(words, wording.Of("What votes leave level stays level."))
+			words = append(words, wording.Of("What votes leave level stays level.")) // no draw follows a vote
 		}
 	}
 	if len(v.Counts) == 2 {

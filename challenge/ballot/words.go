@@ -56,7 +56,7 @@ func (r Result) Sentences(name Namer) []wording.Sentence {
 	}
 	words = append(words, r.dropped(name)...)
 	for _, group := range r.NeedsDraw {
-		words = append(words, wording.Of("Votes cannot put %v in order: a recorded draw decides.", join(group, name)))
+		words = append(words, wording.Of("Votes cannot put %v in order.", join(group, name)))
 	}
 	if r.Blank > 0 {
 		words = append(words, wording.Count(r.Blank, "One ballot was blank.", "%v ballots were blank."))

@@ -29,7 +29,7 @@ func TestSentences(t *testing.T) {
 	r = mustCount(t, ballot.OneChoice, options("ABC"), concat(many(2, "A"), many(2, "B"), many(2, "C")), nil)
 	require.Equal(t, []string{
 		"Dish A, dish B and dish C are level in front.",
-		"Votes cannot put dish A, dish B and dish C in order: a recorded draw decides.",
+		"Votes cannot put dish A, dish B and dish C in order.",
 	}, wording.English(r.Sentences(letter)))
 
 	require.Equal(t, []string{"No vote was cast for anything on the list."}, mustCount(t, ballot.Schulze, options("AB"), nil, nil).Words)
