@@ -38,7 +38,7 @@ func openBench(t *testing.T) *bench {
 }
 
 func (b *bench) options() Options {
-	return Options{Now: func() time.Time { return b.at }, Random: rand.Reader, Told: tellAsked}
+	return Options{Now: func() time.Time { return b.at }, Random: rand.Reader, Told: watched.Told}
 }
 
 func (b *bench) reopen() {

@@ -6,6 +6,7 @@ import (
 	"database/sql"
 	"encoding/hex"
 	"encoding/json"
+	"iter"
 
 	"fairladle/challenge"
 	"fairladle/challenge/ledger"
@@ -47,20 +48,28 @@ func checkLedger(ctx context.Context, q querier, challengeID int64) ([]ledger.Fi
 	return found, nil
 }
 
-// erasedLeaves are the leaves that an "erased" event names, which itself opens
-// its commitment.
+// erasures are the "erased" events of a ledger that open their commitments,
+// with the place of each.
+func erasures(leaves []Leaf) iter.Seq2[int64, erasure] {
+	return func(yield func(int64, erasure) bool) {
+		for _, l := range leaves {
+			if l.Kind != challenge.EventErased || l.Opening == nil || !l.Opening.Opens(l.Content) {
+				continue
+			}
+			var e struct{ Detail erasure }
+			if json.Unmarshal(l.Opening.Body, &e) == nil && !yield(l.Seq, e.Detail) {
+				return
+			}
+		}
+	}
+}
+
+// erasedLeaves are the leaves that an "erased" event behind them names.
 func erasedLeaves(leaves []Leaf) map[int64]bool {
 	erased := map[int64]bool{}
-	for _, l := range leaves {
-		if l.Kind != challenge.EventErased || l.Opening == nil || !l.Opening.Opens(l.Content) {
-			continue
-		}
-		var e struct{ Detail erasure }
-		if json.Unmarshal(l.Opening.Body, &e) != nil {
-			continue
-		}
-		for _, seq := range e.Detail.Leaves {
-			if seq < l.Seq {
+	for at, e := range erasures(leaves) {
+		for _, seq := range e.Leaves {
+			if seq < at {
 				erased[seq] = true
 			}
 		}

@@ -47,44 +47,32 @@ func keptApart(ctx context.Context, q querier, challengeID int64) (map[Conflicte
 // closes. The ledger has that it was said; the reason, which may be private,
 // stays with the host.
 func (db *DB) KeepApart(ctx context.Context, a challenge.Actor, challengeID, round int64, c Conflicted, reason string) error {
-	if err := challenge.May(a, challenge.RunRound, challengeID); err != nil {
-		return err
-	}
 	if reason = strings.TrimSpace(reason); reason == "" || len(reason) > maxComment {
 		return challenge.Refuse(challenge.Invalid, "conflict", "Say in a sentence what connects them.")
 	}
-	return db.write(ctx, func(tx *Tx) error {
-		_, r, err := challengeAndRound(ctx, tx, challengeID, round)
-		if err != nil {
-			return err
-		}
-		if r.Kind != challenge.Tasting || r.State == challenge.Done {
-			return challenge.Refuse(challenge.Shut, "", "The tasting is closed; nothing was changed.")
-		}
-		if err := mayKeepApart(ctx, tx, r, c); err != nil {
-			return err
-		}
-		labels, err := dishLabels(ctx, tx, []int64{c.Dish})
-		if err != nil {
-			return err
-		}
-		if _, err := tx.ExecContext(ctx, `INSERT INTO conflict (judge_id, dish_id, reason) VALUES (?, ?, ?)
-			ON CONFLICT (judge_id, dish_id) DO UPDATE SET reason = excluded.reason, lifted_at = 0, lifted = ''`, c.Judge, c.Dish, reason); err != nil {
-			return err
-		}
-		return record(ctx, tx, challengeID, challenge.Event{Kind: challenge.EventConflict, Round: r.Position, By: a.Role,
-			Detail: map[string]any{"judge": c.Judge, "dish": labels[0]}})
+	return db.changeConflict(ctx, a, challengeID, round, c, challenge.EventConflict, func(tx *Tx) (sql.Result, error) {
+		return tx.ExecContext(ctx, `INSERT INTO conflict (judge_id, dish_id, reason) VALUES (?, ?, ?)
+			ON CONFLICT (judge_id, dish_id) DO UPDATE SET reason = excluded.reason, lifted_at = 0, lifted = ''`, c.Judge, c.Dish, reason)
 	})
 }
 
 // ServeAgain takes back that a judge is kept from a dish, with a reason. Sheets
 // that did not count for it count again.
 func (db *DB) ServeAgain(ctx context.Context, a challenge.Actor, challengeID, round int64, c Conflicted, reason string) error {
-	if err := challenge.May(a, challenge.RunRound, challengeID); err != nil {
-		return err
-	}
 	if reason = strings.TrimSpace(reason); reason == "" || len(reason) > maxComment {
 		return challenge.Refuse(challenge.Invalid, "again", "Say in a sentence why they are no longer kept apart.")
+	}
+	return db.changeConflict(ctx, a, challengeID, round, c, challenge.EventConflictLifted, func(tx *Tx) (sql.Result, error) {
+		return tx.ExecContext(ctx, `UPDATE conflict SET lifted_at = ?, lifted = ? WHERE judge_id = ? AND dish_id = ? AND lifted_at = 0`,
+			millis(tx.now), reason, c.Judge, c.Dish)
+	})
+}
+
+// changeConflict changes what keeps a judge from a dish while that is still
+// allowed, and records it where it changed anything.
+func (db *DB) changeConflict(ctx context.Context, a challenge.Actor, challengeID, round int64, c Conflicted, kind string, change func(tx *Tx) (sql.Result, error)) error {
+	if err := challenge.May(a, challenge.RunRound, challengeID); err != nil {
+		return err
 	}
 	return db.write(ctx, func(tx *Tx) error {
 		_, r, err := challengeAndRound(ctx, tx, challengeID, round)
@@ -101,14 +89,14 @@ func (db *DB) ServeAgain(ctx context.Context, a challenge.Actor, challengeID, ro
 		if err != nil {
 			return err
 		}
-		res, err := tx.ExecContext(ctx, `UPDATE conflict SET lifted_at = ?, lifted = ? WHERE judge_id = ? AND dish_id = ? AND lifted_at = 0`, millis(tx.now), reason, c.Judge, c.Dish)
+		res, err := change(tx)
 		if err != nil {
 			return err
 		}
 		if n, err := res.RowsAffected(); err != nil || n == 0 {
 			return err
 		}
-		return record(ctx, tx, challengeID, challenge.Event{Kind: challenge.EventConflictLifted, Round: r.Position, By: a.Role,
+		return record(ctx, tx, challengeID, challenge.Event{Kind: kind, Round: r.Position, By: a.Role,
 			Detail: map[string]any{"judge": c.Judge, "dish": labels[0]}})
 	})
 }

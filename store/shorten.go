@@ -110,15 +110,8 @@ type shortened map[int]map[string]string
 
 func shortenings(leaves []Leaf) shortened {
 	all := shortened{}
-	for _, l := range leaves {
-		if l.Kind != challenge.EventErased || l.Opening == nil || !l.Opening.Opens(l.Content) {
-			continue
-		}
-		var e struct{ Detail erasure }
-		if json.Unmarshal(l.Opening.Body, &e) != nil {
-			continue
-		}
-		for _, s := range e.Detail.Records {
+	for _, e := range erasures(leaves) {
+		for _, s := range e.Records {
 			if all[s.Round] == nil {
 				all[s.Round] = map[string]string{}
 			}

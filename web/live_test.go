@@ -62,7 +62,7 @@ func (l *live) logTo(w io.Writer) {
 }
 
 func (l *live) open() {
-	db, err := store.Open(context.Background(), l.file, store.Options{Now: func() time.Time { return l.now }, Random: rand.Reader, Told: tellAsked})
+	db, err := store.Open(context.Background(), l.file, store.Options{Now: func() time.Time { return l.now }, Random: rand.Reader, Told: watched.Told})
 	require.NoError(l.t, err)
 	l.db, l.site = db, web.New(db, l.config)
 }

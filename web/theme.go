@@ -1,12 +1,9 @@
 package web
 
 import (
-	"crypto/sha256"
 	"errors"
 	"net/http"
-	"slices"
 	"strconv"
-	"strings"
 	"time"
 
 	"fairladle/challenge"
@@ -58,7 +55,7 @@ func (s *Server) showTheme(w http.ResponseWriter, r *http.Request) error {
 		if pass, err = s.giveThemePass(w, c); err != nil {
 			return err
 		}
-		s.shuffleThemes(p.Vote.Themes, pass)
+		shuffled(p.Vote.Themes, pass, func(t challenge.Theme) int64 { return t.ID })
 	}
 	return s.ok(w, r, views.Theme(p))
 }
@@ -75,22 +72,12 @@ func (s *Server) themePage(r *http.Request, c challenge.Challenge, pass string) 
 	if !p.Open() {
 		return p, nil
 	}
-	s.shuffleThemes(p.Vote.Themes, pass)
+	shuffled(p.Vote.Themes, pass, func(t challenge.Theme) int64 { return t.ID })
 	if p.Voted, err = s.db.VotedTheme(r.Context(), c.ID, pass); err != nil {
 		return p, err
 	}
 	p.Slip, err = s.db.NewToken()
 	return p, err
-}
-
-// shuffleThemes puts the themes in an order of the browser's own, as shuffled
-// does with dishes.
-func (s *Server) shuffleThemes(ts []challenge.Theme, pass string) {
-	rank := func(t challenge.Theme) string {
-		sum := sha256.Sum256([]byte(pass + "/theme/" + strconv.FormatInt(t.ID, 10)))
-		return string(sum[:])
-	}
-	slices.SortFunc(ts, func(a, b challenge.Theme) int { return strings.Compare(rank(a), rank(b)) })
 }
 
 func (s *Server) castTheme(w http.ResponseWriter, r *http.Request) error {

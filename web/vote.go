@@ -76,18 +76,18 @@ func (s *Server) ballotPage(r *http.Request, c challenge.Challenge, round challe
 		return p, err
 	}
 	p.Options, err = s.db.Options(r.Context(), c, round.ID)
-	shuffled(p.Options, pass)
+	shuffled(p.Options, pass, func(d store.PublicDish) int64 { return d.ID })
 	return p, err
 }
 
-// shuffled puts the dishes in an order of the browser's own, so that over all
-// ballots none gains from standing first.
-func shuffled(ds []store.PublicDish, pass string) {
-	rank := func(d store.PublicDish) string {
-		sum := sha256.Sum256([]byte(pass + "/" + strconv.FormatInt(d.ID, 10)))
+// shuffled puts what is voted on in an order of the browser's own, so that over
+// all ballots nothing gains from standing first.
+func shuffled[T any](all []T, pass string, id func(T) int64) {
+	rank := func(x T) string {
+		sum := sha256.Sum256([]byte(pass + "/" + strconv.FormatInt(id(x), 10)))
 		return string(sum[:])
 	}
-	slices.SortFunc(ds, func(a, b store.PublicDish) int { return cmp.Compare(rank(a), rank(b)) })
+	slices.SortFunc(all, func(a, b T) int { return cmp.Compare(rank(a), rank(b)) })
 }
 
 // castBallot takes one ballot. Its slip is shown once, on the page that answers

@@ -121,20 +121,7 @@ func (b *deriver) link(task, id string) {
 // reaches tells whether any task of the component already waits, directly or
 // not, for the task.
 func (b *deriver) reaches(task string, component int) bool {
-	seen := map[string]bool{}
-	var visit func(id string) bool
-	visit = func(id string) bool {
-		if id == task {
-			return true
-		}
-		i := b.index(id)
-		if i < 0 || seen[id] {
-			return false
-		}
-		seen[id] = true
-		return slices.ContainsFunc(b.tasks[i].After, func(l Link) bool { return visit(l.ID) })
-	}
-	return slices.ContainsFunc(b.last[component], visit)
+	return slices.ContainsFunc(b.last[component], func(id string) bool { return b.waitsFor(id, task) })
 }
 
 // plate adds the last task, which waits for everything that nothing else uses.

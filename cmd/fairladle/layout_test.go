@@ -41,6 +41,7 @@ var allowed = map[string][]string{
 	"store":                      {"challenge/...", "challenge", "migrations"},
 	"store/backup":               {"store", "challenge/ledger"},
 	"store/yardstick":            {},
+	"store/plans":                {},
 	"web":                        {"challenge/...", "challenge", "store", "static", "static/...", "web/..."},
 	"web/announcement":           {},
 	"web/card":                   {},
