@@ -77,7 +77,7 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request) error {
 			return err
 		}
 	}
-	p.Read(corrections)
+	p.Reading = correctedReading(p.Submission.Text, corrections, c)
 	p.Messages, _ = refusals(wrong)
 	s.show(w, r, statusOr200(wrong), views.Enter(p))
 	return nil

@@ -20,3 +20,10 @@ func comparedReading(words string, b recipe.Breakdown, c challenge.Challenge) vi
 	b.Findings = append(slices.Clone(b.Findings), b.Lacking(missing)...)
 	return views.NewReading(words, b)
 }
+
+// correctedReading reads a text that is still being written, with what was
+// corrected so far.
+func correctedReading(words string, cs []recipe.Correction, c challenge.Challenge) views.Reading {
+	b, _ := recipe.Read(words).Apply(words, cs)
+	return comparedReading(words, b, c)
+}

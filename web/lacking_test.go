@@ -21,4 +21,7 @@ func TestReadingNamesWhatTheKitchenLacks(t *testing.T) {
 	require.Len(t, got, before+1)
 	require.Equal(t, "lacks-equipment", got[before].Code)
 	require.Len(t, b.Findings, before, "the stored reading stays as it was")
+
+	got = correctedReading(text, nil, without).Breakdown.Findings
+	require.Equal(t, "lacks-equipment", got[before].Code, "said before the recipe is sent")
 }

@@ -138,7 +138,7 @@ func (s *Server) change(w http.ResponseWriter, r *http.Request) error {
 			return wrong
 		}
 	}
-	p.Read(corrections)
+	p.Reading = correctedReading(p.Text, corrections, o.Challenge)
 	p.Messages, _ = refusals(wrong)
 	s.show(w, r, statusOr200(wrong), views.Change(p))
 	return nil

@@ -63,11 +63,6 @@ type EnterPage struct {
 	KeptDays   int // after the results; 0 for no end
 }
 
-// Read makes the reading that the page shows, with what was corrected.
-func (p *EnterPage) Read(cs []recipe.Correction) {
-	p.Reading = readWith(p.Submission.Text, cs)
-}
-
 type ChangePage struct {
 	Frame    Frame
 	Number   int
@@ -78,14 +73,6 @@ type ChangePage struct {
 	Photo    string
 	Messages Messages
 	Reading  Reading
-}
-
-// Read makes the reading that the page shows, with what was corrected.
-func (p *ChangePage) Read(cs []recipe.Correction) { p.Reading = readWith(p.Text, cs) }
-
-func readWith(text string, cs []recipe.Correction) Reading {
-	b, _ := recipe.Read(text).Apply(text, cs)
-	return NewReading(text, b)
 }
 
 // fix names a correction field of the form.
