@@ -55,7 +55,8 @@ var tables = sync.OnceValue(func() *foodTables {
 func (t *foodTables) readAisles() {
 	count := map[string]map[string]int{}
 	for _, r := range pantry.Rows("aisles") {
-		words := stems(r[0])
+		name, state, _ := strings.Cut(r[0], " (") // "oregano (dried)" is written "dried oregano" in recipes
+		words := stems(state + " " + name)
 		t.aisle[strings.Join(words, " ")] = r[1]
 		head := words[len(words)-1]
 		if count[head] == nil {

@@ -56,7 +56,8 @@ func TestWhatCannotBeMerged(t *testing.T) {
 func TestAisles(t *testing.T) {
 	for name, aisle := range map[string]string{
 		"plain flour": "flour, baking and breakfast cereals", "sugar": "sugar, honey, jam and sweets", "double cream": "dairy and eggs",
-		"spelt flour": "flour, baking and breakfast cereals", "beetroot": "fresh vegetables", "moon dust": "other", "": "other",
+		"spelt flour": "flour, baking and breakfast cereals", "beetroot": "fresh vegetables", "dried oregano": "spices, salt and dried herbs",
+		"moon dust": "other", "": "other",
 	} {
 		require.Equal(t, aisle, aisleOf(name), name)
 	}

@@ -57,6 +57,7 @@ func TestAllergens(t *testing.T) {
 		"almond milk":           "treenut",
 		"cream of tartar":       "",
 		"plain flour":           "gluten wheat",
+		"shortcrust":            "gluten wheat",
 		"rice flour":            "",
 		"soy sauce":             "gluten soy wheat",
 		"Eggs":                  "egg",
