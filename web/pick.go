@@ -21,11 +21,31 @@ func (s *Server) showPick(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p, err := s.pickPage(r, d)
+	p, err := s.pickList(r, d)
 	if err != nil {
 		return err
 	}
 	return s.ok(w, r, views.Pick(p))
+}
+
+// pickList is the page of the whole shortlist, each recipe with its effort.
+func (s *Server) pickList(r *http.Request, d desk) (views.PickPage, error) {
+	p, err := s.pickPage(r, d)
+	if err != nil {
+		return p, err
+	}
+	for i := range p.Lines {
+		x, err := s.db.Masked(r.Context(), p.Lines[i].Dish.ID)
+		if err != nil {
+			return p, err
+		}
+		effort, err := s.effort(r, d, x)
+		if err != nil {
+			return p, err
+		}
+		p.Lines[i].Effort = &effort
+	}
+	return p, nil
 }
 
 func (s *Server) pickPage(r *http.Request, d desk) (views.PickPage, error) {
@@ -105,7 +125,7 @@ func (s *Server) savePickPlan(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p, err := s.pickPage(r, d)
+	p, err := s.pickList(r, d)
 	if err != nil {
 		return err
 	}
@@ -272,7 +292,7 @@ func (s *Server) sealPick(w http.ResponseWriter, r *http.Request) error {
 		err = s.db.SealPick(r.Context(), d.actor, d.challenge.ID, p.Round.ID)
 	}
 	return s.answer(w, r, err, p.Base+"?said=sealed", func(m views.Messages) (templ.Component, error) {
-		p, err := s.pickPage(r, d)
+		p, err := s.pickList(r, d)
 		p.Messages = m
 		return views.Pick(p), err
 	})

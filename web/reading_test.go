@@ -145,7 +145,7 @@ func TestPickSideBySideWithADeadline(t *testing.T) {
 	plan.set("due_at", "2026-11-01T10:00").send().is(http.StatusUnprocessableEntity).says("lie in the future")
 	plan.set("due_at", "2026-11-20T10:00").send().ok().says("To be made until Fri 20 Nov 2026, 10:00")
 	who := x.person()
-	who.get(cohost+"/pick/2").ok().hides(names...).says("most like No.", "To be made until").hides("Deadline and stand-in")
+	who.get(cohost+"/pick/2").ok().hides(names...).says("most like No.", "To be made until", "at the stove,").hides("Deadline and stand-in")
 	pair := who.get(cohost+"/pick/2/compare?a=2&b=4").ok().hides(names...).says("No. 2", "No. 4", "At the stove")
 	pair.button("Hold back").send().ok().says("No. 2", "No. 4")
 	who.get(cohost + "/pick/2").ok().says("Held back")

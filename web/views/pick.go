@@ -35,8 +35,9 @@ type PickLine struct {
 	Chosen bool
 	Held   bool
 	Reason string
-	Near   int     // number of the recipe most like it, 0 for none
-	Like   float64 // 0 to 1
+	Near   int           // number of the recipe most like it, 0 for none
+	Like   float64       // 0 to 1
+	Effort *store.Effort // nil where the list does not tell it
 }
 
 // worthSaying is the likeness from which a line names its nearest: below it
