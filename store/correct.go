@@ -159,13 +159,17 @@ func moveOn(ctx context.Context, tx *Tx, c challenge.Challenge, r challenge.Roun
 // Corrections lists what was put right about a closed round, oldest first, for
 // those who may see its outcome.
 func (db *DB) Corrections(ctx context.Context, round int64) ([]Correction, error) {
+	return roundCorrections(ctx, db.reads, round)
+}
+
+func roundCorrections(ctx context.Context, q querier, round int64) ([]Correction, error) {
 	scan := func(r *sql.Rows) (x Correction, err error) {
 		var at int64
 		err = r.Scan(&x.Number, &x.Move, &x.Reason, &at, &x.Reopened)
 		x.At = moment(at)
 		return x, err
 	}
-	return rows(ctx, db.reads, scan, `SELECT COALESCE(entry.number, 0), move, reason, at, 0 FROM round_correction
+	return rows(ctx, q, scan, `SELECT COALESCE(entry.number, 0), move, reason, at, 0 FROM round_correction
 			LEFT JOIN entry ON entry.dish_id = round_correction.dish_id WHERE round_id = ?1
 		UNION ALL SELECT 0, '', reason, at, 1 FROM round_reopened WHERE round_id = ?1 ORDER BY 4`, round)
 }

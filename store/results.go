@@ -28,6 +28,14 @@ type Results struct {
 	FinalRule ballot.FinalRule  // by which rule Final came about
 	Standings []ballot.Standing // weighted: how each score came about, in the order of Final
 	Recipes   []PublicDish      // those whose entrants agreed to publication
+	Corrected []CorrectedRound
+}
+
+// A CorrectedRound is a round whose outcome is public, with what was put right
+// about it.
+type CorrectedRound struct {
+	Round       challenge.Round
+	Corrections []Correction
 }
 
 // Cooked is the dish that a draw led to: the drawn one, or the alternate in its
@@ -77,7 +85,7 @@ type disclosure struct {
 // all is everything that the showing lets be seen.
 func (d disclosure) all() (x Results, err error) {
 	x.Challenge, x.Shows = d.challenge, d.shows
-	for _, load := range []func(*Results) error{d.added, d.drawn, d.finalists, d.verdicts, d.votes, d.final, d.recipes} {
+	for _, load := range []func(*Results) error{d.added, d.drawn, d.finalists, d.verdicts, d.votes, d.final, d.recipes, d.corrected} {
 		if err := load(&x); err != nil {
 			return x, err
 		}
@@ -96,6 +104,22 @@ func (d disclosure) added(x *Results) (err error) {
 		x.Added, err = publication(d.ctx, d.q, d.challenge.ID)
 	}
 	return err
+}
+
+func (d disclosure) corrected(x *Results) error {
+	for _, r := range d.challenge.Rounds {
+		if !d.shows.Outcome(r.ID) {
+			continue
+		}
+		cs, err := roundCorrections(d.ctx, d.q, r.ID)
+		if err != nil {
+			return err
+		}
+		if len(cs) > 0 {
+			x.Corrected = append(x.Corrected, CorrectedRound{r, cs})
+		}
+	}
+	return nil
 }
 
 func (d disclosure) drawn(x *Results) error {

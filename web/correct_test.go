@@ -3,6 +3,7 @@ package web_test
 import (
 	"net/http"
 	"testing"
+	"time"
 )
 
 func TestUndoUntilTheNextRoundThenCorrectWithAReason(t *testing.T) {
@@ -33,4 +34,7 @@ func TestUndoUntilTheNextRoundThenCorrectWithAReason(t *testing.T) {
 		ok().says("Set for Thu 24 Dec 2026, 10:00")
 	x.person().get("/c/"+x.slug+"/ledger").ok().says("The time of a release was changed", "The video is late").hides("meant for another", "A reader was late")
 	x.person().get(cohost + "/rounds/1/correct").is(http.StatusForbidden)
+	x.person().get("/c/"+x.slug+"/results").ok().hides("meant for another", "A reader was late")
+	x.now = time.Date(2026, 12, 24, 10, 1, 0, 0, time.UTC)
+	x.person().get("/c/"+x.slug+"/results").ok().says("Corrected", "No. 4 goes on after all: The mark was meant for another.", "Opened again: A reader was late.").hides(names...)
 }
