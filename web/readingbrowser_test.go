@@ -56,6 +56,32 @@ func TestBrowserReaderMarksTwentyEntriesByKeyboardAlone(t *testing.T) {
 	require.Empty(t, s.noise)
 }
 
+// Where a round asks several questions, 1, 2 and 3 answer one after the other,
+// and Enter saves.
+func TestBrowserReaderAnswersCriteriaByKeyboardAlone(t *testing.T) {
+	s, x := readingStage(t, 3)
+	x.host.get(x.desk+"/rounds").ok().form("per_entry").set("per_entry", "1").set("criteria", "Taste 3\nIdea").send().ok()
+	link := x.invite(x.host, x.slug, "reader", "Ada Reed")
+	x.open()
+	v := s.visitor(1280)
+	v.open(link + "/reading/1")
+	v.tabTo(`e.innerText.trim() === "Start reading"`)
+	v.leaves(func() { v.keys(kb.Enter) })
+	first, steps := v.path(), 0
+	for ; v.at("/reading/1/"); steps++ {
+		require.Less(t, steps, 10, "the desk does not come to an end")
+		v.shortcut("3")
+		v.shortcut("1")
+		s.moveTo(time.UnixMilli(s.clock.Load()).Add(40 * time.Second))
+		v.leaves(func() { v.keys(kb.Enter) })
+	}
+	require.GreaterOrEqual(t, steps, 3)
+	v.says("You have marked all of them")
+	v.open(first)
+	require.Equal(t, "2 0", evaluated[string](v, `[...document.querySelectorAll("[data-ask] :checked")].map(e => e.value).join(" ")`))
+	require.Empty(t, s.noise)
+}
+
 // The co-host picks on a phone: reads, holds one back, looks at two side by
 // side, chooses two, and says why in a sentence that outlives a reload.
 func TestBrowserPickOnAPhone(t *testing.T) {
