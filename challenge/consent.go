@@ -35,9 +35,16 @@ type Consents map[ConsentKind]Consent
 func (cs Consents) Given(k ConsentKind) bool { return cs[k].Given }
 
 // Eligible says whether an entry with these consents may go into a round.
-func (cs Consents) Eligible() bool {
+func (cs Consents) Eligible() bool { return agreed(cs.Given) }
+
+// Agreed says the same of the answers of a form.
+func Agreed(answers map[ConsentKind]bool) bool {
+	return agreed(func(k ConsentKind) bool { return answers[k] })
+}
+
+func agreed(given func(ConsentKind) bool) bool {
 	for _, k := range ConsentKinds {
-		if k.Needed() && !cs.Given(k) {
+		if k.Needed() && !given(k) {
 			return false
 		}
 	}

@@ -244,16 +244,21 @@ func TestListQueriesUseAnIndex(t *testing.T) {
 }
 
 func (b *bench) requireNoScan(query string, args []any, name string) {
+	for _, step := range b.plan(query, args...) {
+		scans := strings.HasPrefix(step, "SCAN ") && !strings.Contains(step, "INDEX") && !strings.Contains(step, "VIRTUAL TABLE")
+		require.False(b.t, scans, "%s: %s", name, step)
+	}
+}
+
+// plan is how a statement is carried out, a step a line.
+func (b *bench) plan(query string, args ...any) []string {
 	scan := func(r *sql.Rows) (detail string, err error) {
 		var id, parent, unused int
 		return detail, r.Scan(&id, &parent, &unused, &detail)
 	}
-	plan, err := rows(b.t.Context(), b.reads, scan, "EXPLAIN QUERY PLAN "+query, args...)
-	require.NoError(b.t, err, name)
-	for _, step := range plan {
-		scans := strings.HasPrefix(step, "SCAN ") && !strings.Contains(step, "INDEX") && !strings.Contains(step, "VIRTUAL TABLE")
-		require.False(b.t, scans, "%s: %s", name, step)
-	}
+	steps, err := rows(b.t.Context(), b.reads, scan, "EXPLAIN QUERY PLAN "+query, args...)
+	require.NoError(b.t, err, query)
+	return steps
 }
 
 func TestEntrantIsToldOnce(t *testing.T) {

@@ -112,8 +112,8 @@ func entrantPerson(ctx context.Context, tx *Tx, c challenge.Challenge, s challen
 }
 
 func insertEntry(ctx context.Context, tx *Tx, challengeID, dish int64, number int, person int64, s challenge.Submission, p prepared) error {
-	if _, err := tx.ExecContext(ctx, `INSERT INTO entry (dish_id, challenge_id, number, title, findings, ingredients, minutes) VALUES (?, ?, ?, ?, ?, ?, ?)`,
-		dish, challengeID, number, p.title, p.glance.Findings, p.glance.Ingredients, p.glance.Minutes); err != nil {
+	if _, err := tx.ExecContext(ctx, `INSERT INTO entry (dish_id, challenge_id, number, title, findings, ingredients, minutes, agreed) VALUES (?, ?, ?, ?, ?, ?, ?, ?)`,
+		dish, challengeID, number, p.title, p.glance.Findings, p.glance.Ingredients, p.glance.Minutes, challenge.Agreed(s.Consents)); err != nil {
 		return err
 	}
 	if _, err := tx.ExecContext(ctx, `INSERT INTO entrant (dish_id, person_id, name, credit, spoken, origin, origin_note) VALUES (?, ?, ?, ?, ?, ?, ?)`,
@@ -371,6 +371,9 @@ func (db *DB) SetConsents(ctx context.Context, a challenge.Actor, answers map[ch
 			if k.Needed() && !answers[k] && o.State == "in" {
 				return challenge.Refuse(challenge.Invalid, "consent-"+string(k), "An entry cannot take part without this. To take your entry back, use “Withdraw my entry”.")
 			}
+		}
+		if _, err := tx.ExecContext(ctx, `UPDATE entry SET agreed = ? WHERE dish_id = ?`, challenge.Agreed(answers), a.ID); err != nil {
+			return err
 		}
 		_, err = tx.ExecContext(ctx, `UPDATE entrant SET credit = ?, spoken = ? WHERE dish_id = ?`, credit, spoken, a.ID)
 		return err

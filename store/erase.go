@@ -183,6 +183,7 @@ func (x erasable) leave(ctx context.Context, tx *Tx) error {
 func (x erasable) erasePerson(ctx context.Context, tx *Tx) error {
 	if err := execAll(ctx, tx, x.dish,
 		`DELETE FROM consent WHERE dish_id = ?`,
+		`UPDATE entry SET agreed = 0 WHERE dish_id = ?`,
 		`DELETE FROM message WHERE dish_id = ?`,
 		`DELETE FROM link WHERE purpose = 'entrant' AND subject_id = ?`,
 		`DELETE FROM entrant WHERE dish_id = ?`); err != nil {

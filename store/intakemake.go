@@ -4,7 +4,6 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-	"slices"
 	"time"
 
 	"fairladle/challenge"
@@ -253,48 +252,16 @@ func offerLink(ctx context.Context, tx *Tx, c challenge.Challenge, w ImportWork,
 	return addEntryMessage(ctx, tx, c.ID, person, dish, messageImported, token)
 }
 
-// withoutUnanswered takes out entries that were brought in and whose senders
-// have not agreed to take part.
-func withoutUnanswered(ctx context.Context, q querier, in []int64) ([]int64, error) {
-	brought, err := rows(ctx, q, scanID, `SELECT entry.dish_id FROM json_each(?) AS wanted JOIN entry ON entry.dish_id = wanted.value
-		WHERE entry.source <> 'form'`, jsonText(in))
-	if err != nil {
-		return nil, err
-	}
-	waiting := map[int64]bool{}
-	for _, dish := range brought {
-		cs, err := consents(ctx, q, dish)
-		if err != nil {
-			return nil, err
-		}
-		waiting[dish] = !cs.Eligible()
-	}
-	return slices.DeleteFunc(in, func(dish int64) bool { return waiting[dish] }), nil
+// withoutUnanswered takes out entries whose senders have not agreed to take
+// part, as those of brought in ones at first.
+func withoutUnanswered(ctx context.Context, q querier, challengeID int64, in []int64) ([]int64, error) {
+	return rows(ctx, q, scanID, `SELECT value FROM json_each(?) WHERE value NOT IN
+		(SELECT dish_id FROM entry WHERE challenge_id = ? AND state = 'in' AND agreed = 0) ORDER BY key`, jsonText(in), challengeID)
 }
 
-// Unanswered lists the numbers of entries that were brought in and whose
-// senders have not agreed to take part yet.
-func (db *DB) Unanswered(ctx context.Context, challengeID int64) (numbers []int, err error) {
-	err = db.read(ctx, func(q querier) error {
-		type entry struct {
-			dish   int64
-			number int
-		}
-		all, err := rows(ctx, q, func(r *sql.Rows) (e entry, err error) { return e, r.Scan(&e.dish, &e.number) },
-			`SELECT dish_id, number FROM entry WHERE challenge_id = ? AND state = 'in' AND source <> 'form' ORDER BY number`, challengeID)
-		if err != nil {
-			return err
-		}
-		for _, e := range all {
-			cs, err := consents(ctx, q, e.dish)
-			if err != nil {
-				return err
-			}
-			if !cs.Eligible() {
-				numbers = append(numbers, e.number)
-			}
-		}
-		return nil
-	})
-	return numbers, err
+// Unanswered lists the numbers of entries whose senders have not agreed to
+// take part yet.
+func (db *DB) Unanswered(ctx context.Context, challengeID int64) ([]int, error) {
+	scan := func(r *sql.Rows) (number int, err error) { return number, r.Scan(&number) }
+	return rows(ctx, db.reads, scan, `SELECT number FROM entry WHERE challenge_id = ? AND state = 'in' AND agreed = 0 ORDER BY number`, challengeID)
 }

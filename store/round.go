@@ -198,7 +198,7 @@ func goesIn(ctx context.Context, q querier, c challenge.Challenge, r challenge.R
 	if err != nil || r.Kind == challenge.Reading {
 		return in, err
 	}
-	return withoutUnanswered(ctx, q, in)
+	return withoutUnanswered(ctx, q, c.ID, in)
 }
 
 func comesThisFar(ctx context.Context, q querier, c challenge.Challenge, r challenge.Round) ([]int64, error) {

@@ -75,7 +75,7 @@ func (x *readingBench) fillEntries(n int) {
 				SELECT ?, 1, text, masked, masks, received_at, salt, content FROM dish_version WHERE dish_id = ?`, id, x.dish1(tx)); err != nil {
 				return err
 			}
-			if _, err := tx.ExecContext(x.t.Context(), `INSERT INTO entry (dish_id, challenge_id, number, findings, ingredients, minutes) VALUES (?, ?, ?, ?, ?, ?)`,
+			if _, err := tx.ExecContext(x.t.Context(), `INSERT INTO entry (dish_id, challenge_id, number, findings, ingredients, minutes, agreed) VALUES (?, ?, ?, ?, ?, ?, 1)`,
 				id, x.c.ID, i, i%7, i%23, i%300); err != nil {
 				return err
 			}

@@ -107,7 +107,7 @@ func (s *stock) add(ctx context.Context, tx *Tx, number int) error {
 		{`INSERT INTO dish_version (dish_id, version, text, masked, masks, received_at, salt, content, leaf) VALUES (?, 1, ?, ?, ?, ?, ?, ?, ?)`,
 			[]any{dish, m.text, m.masked, m.masks, millis(tx.now), salts[:16], content[:], leaf}},
 		{`INSERT INTO breakdown (dish_id, version, reader, reading, derived_at) VALUES (?, 1, ?, ?, ?)`, []any{dish, m.reader, m.reading, millis(tx.now)}},
-		{`INSERT INTO entry (dish_id, challenge_id, number, title, findings, ingredients, minutes) VALUES (?, ?, ?, ?, ?, ?, ?)`,
+		{`INSERT INTO entry (dish_id, challenge_id, number, title, findings, ingredients, minutes, agreed) VALUES (?, ?, ?, ?, ?, ?, ?, 1)`,
 			[]any{dish, s.challenge, number, m.title, m.findings, m.parts, m.minutes}},
 		{`INSERT INTO entrant (dish_id, person_id, name, origin) VALUES (?, ?, ?, ?)`, []any{dish, person, name, challenge.OriginOwn}},
 		{`INSERT INTO dish_search (rowid, title, text) VALUES (?, ?, ?)`, []any{dish, m.title, m.masked}},

@@ -32,11 +32,13 @@ func (db *DB) Waits(ctx context.Context, a challenge.Actor, challengeID int64) (
 			w.Untold++
 		}
 	}
-	err = db.reads.QueryRowContext(ctx, `SELECT
-		(SELECT count(*) FROM entry WHERE challenge_id = ?1 AND state = 'in' AND NOT COALESCE((SELECT given FROM consent
-			WHERE consent.dish_id = entry.dish_id AND kind = ?2 ORDER BY consent.id DESC LIMIT 1), 0)),
-		(SELECT count(*) FROM entry JOIN question ON question.dish_id = entry.dish_id WHERE entry.challenge_id = ?1 AND answered_at = 0),
-		(SELECT count(*) FROM message WHERE state = 'failed' AND id > 0 AND challenge_id = ?1)`, challengeID, challenge.Considered).
-		Scan(&w.Consent, &w.Questions, &w.Undelivered)
+	err = db.reads.QueryRowContext(ctx, waitsSelect, challengeID).Scan(&w.Consent, &w.Questions, &w.Undelivered)
 	return w, err
 }
+
+// waitsSelect reads what is open, and nothing of the many entries that want
+// nothing.
+const waitsSelect = `SELECT
+	(SELECT count(*) FROM entry WHERE challenge_id = ?1 AND state = 'in' AND agreed = 0),
+	(SELECT count(*) FROM question CROSS JOIN entry ON entry.dish_id = question.dish_id WHERE answered_at = 0 AND challenge_id = ?1),
+	(SELECT count(*) FROM message WHERE state = 'failed' AND id > 0 AND challenge_id = ?1)`
