@@ -30,7 +30,7 @@ func (d disclosure) final(x *Results) error {
 	if len(judges) == 0 && len(audience) == 0 {
 		return nil
 	}
-	final, err := ballot.Decide(x.FinalRule, judges, audience, nil)
+	final, err := ballot.Decide(x.FinalRule, judges, audience)
 	if err != nil {
 		return err
 	}

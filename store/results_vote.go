@@ -76,8 +76,8 @@ func voteWords(v PublicVote, rec VoteRecord) []wording.Sentence {
 		words = append(words, wording.Of("The vote leaves several dishes level in front."))
 	default:
 		words = v.Result.Sentences(name)
-		if len(v.Result.NeedsDraw) > 0 {
-			words = append(words, wording.Of("What votes leave level stays level.")) // no draw follows a vote
+		if len(v.Result.Level) > 0 {
+			words = append(words, wording.Of("What votes leave level stays level."))
 		}
 	}
 	if len(v.Counts) == 2 {

@@ -128,7 +128,7 @@ func countThemes(ctx context.Context, q querier, challengeID int64, v ThemeVote)
 	if err != nil {
 		return nil, err
 	}
-	result, err := ballot.Counting(v.Method, v.options(), cast, nil)
+	result, err := ballot.Counting(v.Method, v.options(), cast)
 	return &result, err
 }
 

@@ -206,6 +206,6 @@ func countVote(ctx context.Context, q querier, r challenge.Round, options []int6
 	for i, b := range rec.Ballots {
 		plain[i] = slices.Clone(b.Choices)
 	}
-	rec.Result, err = ballot.Counting(r.Params.Voting(), options, plain, nil)
+	rec.Result, err = ballot.Counting(r.Params.Voting(), options, plain)
 	return rec, err
 }

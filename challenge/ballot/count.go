@@ -20,9 +20,9 @@ type Result struct {
 	Pairs  [][]int `json:"pairs,omitempty"`  // Pairs[x][y]: ballots that put option x above option y
 	Paths  [][]int `json:"paths,omitempty"`  // Schulze: strength of the strongest path
 
-	Order     [][]int64 `json:"order"`               // best first; options in one group stand level
-	NeedsDraw [][]int64 `json:"needsDraw,omitempty"` // ties that a recorded draw must put in order
-	Words     []string  `json:"words"`
+	Order [][]int64 `json:"order"`               // best first; options in one group stand level
+	Level [][]int64 `json:"needsDraw,omitempty"` // ties that votes leave, by this name in the records of closed votes
+	Words []string  `json:"words"`
 }
 
 // Count is an option's votes.
@@ -31,8 +31,7 @@ type Count struct {
 	Votes  int   `json:"votes"`
 }
 
-// Winner is the one option in front; ok is false while several are level or a
-// draw is needed to go on.
+// Winner is the one option in front; ok is false where several are level.
 func (r Result) Winner() (option int64, ok bool) {
 	if len(r.Order) == 0 || len(r.Order[0]) != 1 {
 		return 0, false
@@ -45,14 +44,12 @@ type tallySheet struct {
 	options []int64
 	flat    []int16
 	start   []int32 // ballot b is flat[start[b]:start[b+1]]
-	lot     []int   // place in the drawn order; len(options) if none
 }
 
 // Counting counts ballots that Method.Check accepted when they were cast. An
 // option withdrawn since is simply left out of options: it is passed over on
-// every ballot. lots is the order of a recorded draw, the lucky ones first; it
-// may be nil, or hold only some options. The error wraps ErrMethod or ErrOptions.
-func Counting(m Method, options []int64, ballots []Ballot, lots []int64) (Result, error) {
+// every ballot. The error wraps ErrMethod or ErrOptions.
+func Counting(m Method, options []int64, ballots []Ballot) (Result, error) {
 	if !slices.Contains(Methods(), m) {
 		return Result{}, fmt.Errorf("%q: %w", string(m), ErrMethod)
 	}
@@ -65,15 +62,6 @@ func Counting(m Method, options []int64, ballots []Ballot, lots []int64) (Result
 	}
 	r := Result{Method: m, Ballots: len(ballots)}
 	s := r.sort(at, options, ballots)
-	s.lot = make([]int, len(options))
-	for n := range s.lot {
-		s.lot[n] = len(options)
-	}
-	for n, o := range lots {
-		if k, standing := at[o]; standing {
-			s.lot[k] = min(s.lot[k], n)
-		}
-	}
 	r.Counts = s.counts(s.votes(m))
 	switch m {
 	case OneChoice, Approval:
@@ -160,22 +148,12 @@ func (r *Result) byVotes(s *tallySheet, votes []int) {
 	}
 }
 
-// place appends options that votes leave level, in the drawn order where there
-// is one for all of them but the last.
+// place appends options that votes leave level.
 func (r *Result) place(s *tallySheet, level []int) {
-	sorted := slices.Clone(level)
-	slices.SortStableFunc(sorted, func(x, y int) int { return s.lot[x] - s.lot[y] })
-	for lo := 0; lo < len(sorted); {
-		hi := lo + 1
-		for hi < len(sorted) && s.lot[sorted[hi]] == s.lot[sorted[lo]] {
-			hi++
-		}
-		group := s.numbers(sorted[lo:hi])
-		r.Order = append(r.Order, group)
-		if len(group) > 1 {
-			r.NeedsDraw = append(r.NeedsDraw, group)
-		}
-		lo = hi
+	group := s.numbers(level)
+	r.Order = append(r.Order, group)
+	if len(group) > 1 {
+		r.Level = append(r.Level, group)
 	}
 }
 

@@ -3,8 +3,8 @@
 // could be chance.
 //
 // It sees ballots and nothing else: no voter, no link, no time, and the order
-// of the ballots changes no result. It draws no lots; where votes leave a tie it
-// says so (Result.NeedsDraw) and takes the order of a recorded draw.
+// of the ballots changes no result. It draws no lots: what votes leave level
+// stays level (Result.Level).
 //
 // Start with count.go. binomial.go is the exact test and the tables that follow
 // from it.

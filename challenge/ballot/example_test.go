@@ -12,7 +12,7 @@ func ExampleCounting() {
 		return map[int64]string{1: "the plum tart", 2: "the leek pie", 3: "the bean soup"}[dish]
 	}
 	votes := []ballot.Ballot{{1, 2, 3}, {1, 2, 3}, {2, 1, 3}, {3, 2, 1}, {3, 2}, {2}, {1, 3}}
-	result, err := ballot.Counting(ballot.Runoff, []int64{1, 2, 3}, votes, nil)
+	result, err := ballot.Counting(ballot.Runoff, []int64{1, 2, 3}, votes)
 	if err != nil {
 		fmt.Println(err)
 		return

@@ -21,7 +21,7 @@ const (
 type FinalRule struct {
 	Say      Say `json:"say"`
 	Audience int `json:"audience,omitempty"` // weighted: per cent for the audience, 1 to 99; the judges have the rest
-	Level    Say `json:"level,omitempty"`    // weighted: whose order parts what is level; empty leaves it to a draw
+	Level    Say `json:"level,omitempty"`    // weighted: whose order parts what is level, the judges' or the audience's
 }
 
 // Check tells what is wrong with a rule, in words for the host.
@@ -36,7 +36,7 @@ func (f FinalRule) Check() error {
 		if f.Audience < 1 || f.Audience > 99 {
 			return errors.New("the audience's share must be between 1 and 99 per cent")
 		}
-		if f.Level != "" && f.Level != SayJudges && f.Level != SayAudience {
+		if f.Level != SayJudges && f.Level != SayAudience {
 			return fmt.Errorf("unknown way to part what is level: %q", string(f.Level))
 		}
 		return nil
@@ -48,7 +48,6 @@ func (f FinalRule) Check() error {
 type Final struct {
 	Order     [][]int64  `json:"order"`               // best first; options in one group stand level
 	Standings []Standing `json:"standings,omitempty"` // weighted: in the final order
-	NeedsDraw [][]int64  `json:"needsDraw,omitempty"`
 }
 
 // Standing is how an option's final score came about. A side gives an option
@@ -68,8 +67,8 @@ var ErrSides = errors.New("judges and audience must have options in common, each
 // (from a verdict) and the audience's (Result.Order). Where the audience voted
 // on some of the options only, those stand first, in the joint order, and the
 // others follow in the judges' order. Options that only the audience knows are
-// level last for the judges. lots is the order of a recorded draw, or nil.
-func Decide(f FinalRule, judges, audience [][]int64, lots []int64) (Final, error) {
+// level last for the judges. What the rule does not part stays level.
+func Decide(f FinalRule, judges, audience [][]int64) (Final, error) {
 	if err := f.Check(); err != nil {
 		return Final{}, err
 	}
@@ -78,14 +77,14 @@ func Decide(f FinalRule, judges, audience [][]int64, lots []int64) (Final, error
 	}
 	switch f.Say {
 	case SayJudges:
-		return settle(Final{}, judges, lots), nil
+		return Final{Order: judges}, nil
 	case SayAudience:
-		return settle(Final{}, append(slices.Clone(audience), without(judges, audience)...), lots), nil
+		return Final{Order: slices.Concat(audience, without(judges, audience))}, nil
 	}
-	return f.weigh(judges, audience, lots)
+	return f.weigh(judges, audience)
 }
 
-func (f FinalRule) weigh(judges, audience [][]int64, lots []int64) (Final, error) {
+func (f FinalRule) weigh(judges, audience [][]int64) (Final, error) {
 	contested := slices.Sorted(slices.Values(slices.Concat(audience...)))
 	mine := only(judges, contested)
 	if len(mine) == 0 {
@@ -103,47 +102,21 @@ func (f FinalRule) weigh(judges, audience [][]int64, lots []int64) (Final, error
 	}
 	side := map[Say]map[int64]*big.Rat{SayJudges: byJudges, SayAudience: byAudience}[f.Level]
 	better := func(a, b Standing) int {
-		if c := b.Score.Cmp(a.Score); c != 0 || side == nil {
+		if c := b.Score.Cmp(a.Score); c != 0 {
 			return c
 		}
 		return side[b.Option].Cmp(side[a.Option])
 	}
 	slices.SortStableFunc(final.Standings, better)
-	var order [][]int64
 	for n, s := range final.Standings {
 		if n > 0 && better(final.Standings[n-1], s) == 0 {
-			order[len(order)-1] = append(order[len(order)-1], s.Option)
+			final.Order[len(final.Order)-1] = append(final.Order[len(final.Order)-1], s.Option)
 		} else {
-			order = append(order, []int64{s.Option})
+			final.Order = append(final.Order, []int64{s.Option})
 		}
 	}
-	return settle(final, append(order, without(judges, audience)...), lots), nil
-}
-
-// settle puts level options in the drawn order, and names the ties that wait.
-func settle(f Final, order [][]int64, lots []int64) Final {
-	place := func(o int64) int {
-		if n := slices.Index(lots, o); n >= 0 {
-			return n
-		}
-		return len(lots)
-	}
-	for _, group := range order {
-		sorted := slices.Clone(group)
-		slices.SortStableFunc(sorted, func(a, b int64) int { return place(a) - place(b) })
-		for lo := 0; lo < len(sorted); {
-			hi := lo + 1
-			for hi < len(sorted) && place(sorted[hi]) == place(sorted[lo]) {
-				hi++
-			}
-			f.Order = append(f.Order, sorted[lo:hi:hi])
-			if hi-lo > 1 {
-				f.NeedsDraw = append(f.NeedsDraw, sorted[lo:hi:hi])
-			}
-			lo = hi
-		}
-	}
-	return f
+	final.Order = append(final.Order, without(judges, audience)...)
+	return final, nil
 }
 
 // shares gives each option the share of the others below it; one option alone

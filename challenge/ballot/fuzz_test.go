@@ -23,7 +23,7 @@ func FuzzBallot(f *testing.F) {
 		}
 		o := options("ABCD")
 		err := m.Check(o, b)
-		r := mustCount(t, m, o, []ballot.Ballot{b, {'A'}}, nil)
+		r := mustCount(t, m, o, []ballot.Ballot{b, {'A'}})
 		if err == nil {
 			require.Zero(t, r.Spoilt)
 		}

@@ -6,7 +6,7 @@ import "slices"
 type Round struct {
 	Counts    []Count `json:"counts"`    // options still in
 	Exhausted int     `json:"exhausted"` // ballots that name no option still in
-	Out       []int64 `json:"out"`       // who dropped out after it; empty where a draw must decide
+	Out       []int64 `json:"out"`       // who dropped out after it; empty where votes cannot decide
 	By        OutBy   `json:"by,omitempty"`
 }
 
@@ -16,21 +16,19 @@ type OutBy string
 // The tie rule of the run-off, in this order: of several options with the
 // fewest votes, the one with fewer votes in the latest earlier round that tells
 // them apart drops out; else the one that loses most duels among them, each
-// duel decided by all ballots; else the one that a recorded draw puts last.
-// Without a draw all of them drop out together if that changes nothing: their
+// duel decided by all ballots; else all of them drop out together if that changes nothing: their
 // votes together are fewer than those of any other option.
 const (
 	OutByVotes    OutBy = "votes"
 	OutByEarlier  OutBy = "earlier-round"
 	OutByDuels    OutBy = "duels"
-	OutByDraw     OutBy = "draw"
 	OutByTogether OutBy = "together"
 )
 
 // runoff eliminates options round by round, down to the last one, so that every
-// option gets a place. It stops early where only a draw can decide who drops
-// out: then the options still in stand level, but for one that already has
-// more than half of the votes, and those that tie need a draw.
+// option gets a place. It stops early where votes cannot decide who drops out:
+// then the options still in stand level, but for one that already has more than
+// half of the votes.
 func (r *Result) runoff(s *tallySheet) {
 	r.Pairs = s.pairs()
 	in := make([]bool, len(s.options))
@@ -46,7 +44,7 @@ func (r *Result) runoff(s *tallySheet) {
 		out, by := s.lowest(history, in, r.Pairs)
 		round := Round{Counts: s.standing(votes, in), Exhausted: exhausted, By: by}
 		if len(out) > 1 {
-			r.NeedsDraw = append(r.NeedsDraw, s.numbers(out))
+			r.Level = append(r.Level, s.numbers(out))
 		}
 		if by == "" {
 			r.Rounds = append(r.Rounds, round)
@@ -120,7 +118,7 @@ func (s *tallySheet) standing(votes []int, in []bool) []Count {
 }
 
 // lowest is who drops out, and by what; by is empty where out is the options
-// that only a draw can part.
+// that votes cannot part.
 func (s *tallySheet) lowest(history [][]int, in []bool, pairs [][]int) (out []int, by OutBy) {
 	for k := range in {
 		if in[k] {
@@ -138,9 +136,6 @@ func (s *tallySheet) lowest(history [][]int, in []bool, pairs [][]int) (out []in
 	out = fewest(out, func(k int) int { return duels(k, among, pairs) })
 	if len(out) == 1 {
 		return out, OutByDuels
-	}
-	if last := fewest(out, func(k int) int { return -s.lot[k] }); len(last) == 1 {
-		return last, OutByDraw
 	}
 	if s.harmless(out, history[len(history)-1], in) {
 		return out, OutByTogether

@@ -31,7 +31,7 @@ func BenchmarkHundredThousandRankedBallots(b *testing.B) {
 	for _, m := range []ballot.Method{ballot.Runoff, ballot.Schulze} {
 		b.Run(string(m), func(b *testing.B) {
 			for b.Loop() {
-				mustCount(b, m, options("ABCDEFGHIJ"), ballots, nil)
+				mustCount(b, m, options("ABCDEFGHIJ"), ballots)
 			}
 		})
 	}
@@ -47,7 +47,7 @@ func TestScale(t *testing.T) {
 	ballots := crowd(100_000)
 	for _, m := range ballot.Methods()[2:] {
 		start := time.Now()
-		r := mustCount(t, m, options("ABCDEFGHIJ"), ballots, nil)
+		r := mustCount(t, m, options("ABCDEFGHIJ"), ballots)
 		took := time.Since(start)
 		t.Logf("%s: %v", m, took)
 		require.Equal(t, 100_000, r.Counted)

@@ -41,7 +41,7 @@ func square(n int) [][]int {
 // link counts the ballots of the side that wins the pair, a path is as strong
 // as its weakest link, and x beats y where its strongest path to y is stronger
 // than the strongest one back. First come all options that nothing beats, then
-// those that nothing left beats, and so on; within a group a draw decides.
+// those that nothing left beats, and so on; a group stands level.
 func (r *Result) schulze(s *tallySheet) {
 	r.Pairs = s.pairs()
 	r.Paths = strongestPaths(r.Pairs)

@@ -30,13 +30,10 @@ func (f FinalRule) Words() wording.Sentence {
 	case SayJudges:
 		return wording.Of("The judges decide; the audience's favourite is announced beside their verdict.")
 	case SayAudience:
-		return wording.Of("The audience decides; the judges' verdict is announced beside it.")
+		return wording.Of("The audience decides, and what its votes leave level stays level; the judges' verdict is announced beside it.")
 	}
-	level := wording.Of("a recorded draw parts what is level")
-	switch f.Level {
-	case SayJudges:
-		level = wording.Of("where two are level, the judges decide")
-	case SayAudience:
+	level := wording.Of("where two are level, the judges decide")
+	if f.Level == SayAudience {
 		level = wording.Of("where two are level, the audience decides")
 	}
 	return wording.Of("The audience counts %v per cent and the judges %v: each side gives a dish the share of the other dishes that it places lower; %v.",
@@ -55,7 +52,7 @@ func (r Result) Sentences(name Namer) []wording.Sentence {
 		words = append(words, wording.Of("%v are level in front.", join(r.Order[0], name)))
 	}
 	words = append(words, r.dropped(name)...)
-	for _, group := range r.NeedsDraw {
+	for _, group := range r.Level {
 		words = append(words, wording.Of("Votes cannot put %v in order.", join(group, name)))
 	}
 	if r.Blank > 0 {
@@ -110,7 +107,6 @@ var dropWords = map[OutBy]string{
 	OutByVotes:    wording.Key("with the fewest votes"),
 	OutByEarlier:  wording.Key("level with others at the bottom, and behind them in an earlier round"),
 	OutByDuels:    wording.Key("level with others at the bottom, and preferred less often in direct comparison"),
-	OutByDraw:     wording.Key("level with others at the bottom, by the recorded draw"),
 	OutByTogether: wording.Key("level at the bottom; even together they have fewer votes than any other"),
 }
 

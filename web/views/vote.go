@@ -115,7 +115,7 @@ var finalChoices = []struct {
 	say        ballot.Say
 	name, help string
 }{
-	{ballot.SayAudience, wording.Key("The audience"), wording.Key("The judges' verdict is told beside it.")},
+	{ballot.SayAudience, wording.Key("The audience"), wording.Key("The judges' verdict is told beside it. What votes leave level stays level.")},
 	{ballot.SayJudges, wording.Key("The judges"), wording.Key("The audience's favourite is told beside it.")},
 	{ballot.SayWeighted, wording.Key("Both, weighted"), wording.Key("Each side gives a dish the share of the other dishes that it places lower. Where two are level, the judges decide.")},
 }
