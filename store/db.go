@@ -12,8 +12,6 @@ import (
 	"sync/atomic"
 	"time"
 
-	_ "modernc.org/sqlite" // the database driver
-
 	"fairladle/challenge"
 )
 
@@ -45,24 +43,24 @@ type Options struct {
 // applied migrations are not the ones it knows, without changing it.
 func Open(ctx context.Context, path string, o Options) (*DB, error) {
 	private(path)
-	writer, err := openSQL(dsn(path, url.Values{"_txlock": {"immediate"}}), o)
-	if err != nil {
-		return nil, fmt.Errorf("open %s: %w", path, err)
-	}
+	writer := openSQL(dsn(path, url.Values{"_txlock": {"immediate"}}), o)
 	writer.SetMaxOpenConns(1)
 	if err := migrate(ctx, writer, o); err != nil {
 		return nil, errors.Join(fmt.Errorf("database %s: %w", path, troubled(err)), writer.Close())
 	}
-	reads, err := openSQL(dsn(path, url.Values{"mode": {"ro"}}), o)
-	if err != nil {
-		return nil, errors.Join(fmt.Errorf("open %s: %w", path, err), writer.Close())
-	}
-	reads.SetMaxOpenConns(8)
+	reads := openSQL(dsn(path, url.Values{"mode": {"ro"}}), o)
+	reads.SetMaxOpenConns(readers)
+	reads.SetMaxIdleConns(readers)
 	db := &DB{reads: reads, writer: writer, now: o.Now, random: o.Random,
 		queue: make(chan *unit), stopped: make(chan struct{})}
 	db.drained.Go(db.serveWrites)
 	return db, nil
 }
+
+// readers is how many connections read at the same time. All are kept: to open
+// one means to parse the whole schema. Each has a cache of its own (SQLite's
+// default, 2 MB), and more than a small machine has processors gain nothing.
+const readers = 4
 
 // private makes a file that is not there yet for its owner alone; SQLite gives
 // its log the same permissions. Where it cannot be made, SQLite says why.

@@ -7,8 +7,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-
-	"modernc.org/sqlite"
 )
 
 // A tellingDriver is SQLite that tells every statement before it runs.
@@ -61,11 +59,12 @@ func (c connector) Connect(context.Context) (driver.Conn, error) { return c.driv
 func (c connector) Driver() driver.Driver                        { return c.driver }
 
 // openSQL opens a pool of connections.
-func openSQL(name string, o Options) (*sql.DB, error) {
-	if o.Told == nil {
-		return sql.Open("sqlite", name)
+func openSQL(name string, o Options) *sql.DB {
+	var d driver.Driver = &preparedDriver{}
+	if o.Told != nil {
+		d = tellingDriver{d, o.Told}
 	}
-	return sql.OpenDB(connector{tellingDriver{&sqlite.Driver{}, o.Told}, name}), nil
+	return sql.OpenDB(connector{d, name})
 }
 
 // Scans returns the tables that a statement reads from end to end, or by the

@@ -141,8 +141,7 @@ func TestUpgradeFromEverySchema(t *testing.T) {
 	require.NoError(t, err)
 	for schema := 1; schema <= len(all); schema++ {
 		b := &bench{t: t, file: olderFile(t), at: testStart.AddDate(0, 0, 16), host: challenge.Actor{Role: challenge.Host, ID: 1}}
-		writer, err := openSQL(dsn(b.file, nil), b.options())
-		require.NoError(t, err)
+		writer := openSQL(dsn(b.file, nil), b.options())
 		require.NoError(t, migrateTo(t.Context(), writer, b.options(), all[:schema]), "schema %d", schema)
 		require.NoError(t, writer.Close())
 		b.reopen()
