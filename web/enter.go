@@ -38,7 +38,7 @@ func (s *Server) showEnter(w http.ResponseWriter, r *http.Request) error {
 func (s *Server) enterFrame(r *http.Request, c challenge.Challenge) views.Frame {
 	f := s.frame(r, c.Title)
 	f.Wide = true
-	f.Scripts = []string{"once.js"}
+	f.Scripts = []string{"once.js", "reread.js"}
 	return f
 }
 
@@ -81,6 +81,24 @@ func (s *Server) enter(w http.ResponseWriter, r *http.Request) error {
 	p.Messages, _ = refusals(wrong)
 	s.show(w, r, statusOr200(wrong), views.Enter(p))
 	return nil
+}
+
+// readDraft reads a recipe that is still being written. The form's script asks
+// for it, with the text and its corrections alone; it has a limit of its own so
+// that asking never uses up a send.
+func (s *Server) readDraft(w http.ResponseWriter, r *http.Request) error {
+	if err := s.slow(w, r, s.limits.readings); err != nil {
+		return err
+	}
+	c, _, r, err := s.public(r)
+	if err != nil {
+		return err
+	}
+	if err := errors.Join(c.TakesEntries(s.db.Now()), parse(r)); err != nil {
+		return err
+	}
+	text := challenge.KeptText(r.PostFormValue("text"))
+	return s.ok(w, r, views.ReadSection(c.Slug, correctedReading(text, readCorrections(r), c)))
 }
 
 // received mails the private link where a mail server is set up, and leads to

@@ -215,3 +215,19 @@ func TestEveryRecipeOfTheCorpus(t *testing.T) {
 	}
 	require.Greater(t, sent, 200)
 }
+
+// A class that pastes behind one address uses up readings, never sends.
+func TestReadingsWhileTypingDoNotUseUpSends(t *testing.T) {
+	l := newLive(t)
+	host := l.setUp()
+	slug := l.challenge(host)
+	l.config.EntriesPerMinute = 2
+	l.restart()
+	draft, p := url.Values{"text": {recipeText(1)}}, l.person()
+	read := func() *page { return p.post("/c/"+slug+"/read", draft) }
+	for range 10 {
+		read().ok().says("How it was read")
+	}
+	read().is(http.StatusTooManyRequests)
+	l.enter(slug, 1)
+}

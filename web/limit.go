@@ -13,7 +13,7 @@ import (
 
 // limits slow down guessing and flooding, per client address and per account.
 type limits struct {
-	signIn, send, links, ballots *httprate.RateLimiter
+	signIn, send, readings, links, ballots *httprate.RateLimiter
 	// guesses counts wrong passwords by account, wrongLinks private links that
 	// lead nowhere by network.
 	guesses, wrongLinks *httprate.RateLimiter
@@ -28,6 +28,10 @@ const (
 	wrongLinksMinute = 40
 )
 
+// readingsPerSend is how many readings of an unfinished recipe a network may
+// ask for where it may send one: the form asks at every pause in the typing.
+const readingsPerSend = 5
+
 // newLimits makes them; send is how many times a minute one network may use
 // the entry form, where a whole class may sit behind one address.
 func newLimits(send int) limits {
@@ -37,6 +41,7 @@ func newLimits(send int) limits {
 	return limits{
 		signIn:     httprate.NewRateLimiter(10, time.Minute),
 		send:       httprate.NewRateLimiter(send, time.Minute),
+		readings:   httprate.NewRateLimiter(readingsPerSend*send, time.Minute),
 		links:      httprate.NewRateLimiter(10, time.Minute),
 		ballots:    httprate.NewRateLimiter(60, time.Minute),
 		guesses:    httprate.NewRateLimiter(guessesPerHour, time.Hour),

@@ -61,6 +61,7 @@ func (s *Server) publicRoutes(r chi.Router) {
 	get("/c/{slug}/recipe/{number}/card.png", s.recipeCard)
 	get("/c/{slug}/enter", s.showEnter)
 	post("/c/{slug}/enter", s.enter)
+	post("/c/{slug}/read", s.readDraft)
 	get("/c/{slug}/draw/{round}", s.showPublicDraw)
 	get("/c/{slug}/draw/{round}/record.json", s.drawRecord)
 	get("/c/{slug}/draw/{round}/list.json", s.drawListJSON)

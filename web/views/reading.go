@@ -67,6 +67,7 @@ type ChangePage struct {
 	Frame    Frame
 	Number   int
 	Base     string
+	Slug     string
 	Text     string
 	Version  int
 	Photos   bool
