@@ -284,3 +284,13 @@ func TestEntrantIsToldOnce(t *testing.T) {
 	require.NoError(t, err)
 	require.Empty(t, waiting)
 }
+
+// A small column behind a large list would be read through all of the list.
+func TestListsStandLastInTheirRows(t *testing.T) {
+	b := openBench(t)
+	for table, large := range map[string]string{"closing_list": "roster", "draw": "roster", "round": "document"} {
+		var last string
+		require.NoError(t, b.reads.QueryRow(`SELECT name FROM pragma_table_info(?) ORDER BY cid DESC LIMIT 1`, table).Scan(&last))
+		require.Equal(t, large, last, table)
+	}
+}
