@@ -18,7 +18,7 @@ func (s *Server) showBallots(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p := views.BallotsPage{Frame: s.frame(r, text.T(r.Context(), "The ballots")), Slug: c.Slug, Round: round, Box: box,
+	p := views.BallotsPage{Frame: s.publicFrame(r, text.T(r.Context(), "The ballots"), text.T(r.Context(), "Every ballot of a vote of “%v”, to count again.", c.Title)), Slug: c.Slug, Round: round, Box: box,
 		Slip: strings.TrimSpace(r.URL.Query().Get("slip"))}
 	if found, ok := box.Find(p.Slip); ok {
 		p.Found = &found

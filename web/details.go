@@ -24,7 +24,7 @@ func (s *Server) showDetails(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	f := s.frame(r, text.T(r.Context(), "How the verdict came about"))
+	f := s.publicFrame(r, text.T(r.Context(), "How the verdict came about"), text.T(r.Context(), "How the judges' scores of “%v” became its verdict.", c.Title))
 	return s.published(w, r, views.Details(views.DetailsPage{Frame: f, Challenge: c.Title, Back: "/c/" + c.Slug + "/results", Slug: c.Slug, X: x}))
 }
 

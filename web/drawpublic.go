@@ -27,7 +27,7 @@ func (s *Server) showPublicDraw(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	p := views.PublicDrawPage{Frame: s.frame(r, round.Title), Slug: c.Slug, Base: "/c/" + c.Slug + "/draw/" + itoa(round.Position), Round: round,
+	p := views.PublicDrawPage{Frame: s.publicFrame(r, round.Title, text.T(r.Context(), "A public draw of “%v”: what is fixed before it, and what it gave once that is released.", c.Title)), Slug: c.Slug, Base: "/c/" + c.Slug + "/draw/" + itoa(round.Position), Round: round,
 		Challenge: c.Title, Prize: c.Prize, Release: c.ReleaseOf(round), Draw: x, Key: draw.KeyText(key), List: stretchOf(r, len(x.Roster))}
 	// The table is always that of the whole list: what is left of it after a
 	// place was filled would tell which.
@@ -76,7 +76,7 @@ func (s *Server) showDrawCheck(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	f := s.frame(r, text.T(r.Context(), "Check this draw"))
+	f := s.publicFrame(r, text.T(r.Context(), "Check this draw"), text.T(r.Context(), "Work out a draw of “%v” again in your own browser.", c.Title))
 	f.Wide = true
 	for _, name := range check.Scripts {
 		f.Scripts = append(f.Scripts, "check/"+name)
@@ -98,7 +98,7 @@ func (s *Server) showDrawProtocol(w http.ResponseWriter, r *http.Request) error 
 	if err != nil {
 		return err
 	}
-	return s.published(w, r, views.Protocol(views.DrawProtocol{Frame: s.frame(r, text.T(r.Context(), "Protocol of a draw")),
+	return s.published(w, r, views.Protocol(views.DrawProtocol{Frame: s.publicFrame(r, text.T(r.Context(), "Protocol of a draw"), text.T(r.Context(), "A draw of “%v”, step by step, to print and to keep.", c.Title)),
 		Base: "/c/" + c.Slug + "/draw/" + itoa(round.Position), Tie: round.Kind == challenge.Tasting, Level: round.Kind == challenge.Reading, Protocol: draw.NewProtocol(rec)}))
 }
 

@@ -11,6 +11,7 @@ import (
 	"fairladle/challenge/recipe"
 	"fairladle/store"
 	"fairladle/web/photo"
+	"fairladle/web/text"
 	"fairladle/web/views"
 )
 
@@ -36,6 +37,13 @@ func (s *Server) showEnter(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) enterFrame(r *http.Request, c challenge.Challenge) views.Frame {
+	f := s.recipeFrame(r, c)
+	f.About = text.T(r.Context(), "Send a recipe to “%v” and see how it is read.", c.Title)
+	return f
+}
+
+// recipeFrame is the frame of a page where a recipe is written.
+func (s *Server) recipeFrame(r *http.Request, c challenge.Challenge) views.Frame {
 	f := s.frame(r, c.Title)
 	f.Wide = true
 	f.Scripts = []string{"once.js", "reread.js"}
@@ -97,8 +105,8 @@ func (s *Server) readDraft(w http.ResponseWriter, r *http.Request) error {
 	if err := errors.Join(c.TakesEntries(s.db.Now()), parse(r)); err != nil {
 		return err
 	}
-	text := challenge.KeptText(r.PostFormValue("text"))
-	return s.ok(w, r, views.ReadSection(c.Slug, correctedReading(text, readCorrections(r), c)))
+	words := challenge.KeptText(r.PostFormValue("text"))
+	return s.ok(w, r, views.ReadSection(c.Slug, correctedReading(words, readCorrections(r), c)))
 }
 
 // received mails the private link where a mail server is set up, and leads to

@@ -40,7 +40,7 @@ func (s *Server) showLedger(w http.ResponseWriter, r *http.Request) error {
 	if p.Removed, err = s.db.RehearsalsOfRemoved(r.Context(), c.ID); err != nil {
 		return err
 	}
-	p.Frame = s.frame(r, text.T(r.Context(), "Ledger: %v", c.Title))
+	p.Frame = s.publicFrame(r, text.T(r.Context(), "Ledger: %v", c.Title), text.T(r.Context(), "What was recorded of “%v”, line by line, so that later changes show.", c.Title))
 	p.Frame.Wide = true
 	p.Size, p.Sealed, p.Checkpoint, p.Key = l.Size, l.Sealed, l.Checkpoint, draw.KeyText(key)
 	p.Earlier = -1

@@ -26,7 +26,7 @@ func (s *Server) showList(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.published(w, r, views.List(views.ListPage{Frame: s.frame(r, text.T(r.Context(), "The list of all entries")), Slug: c.Slug, Challenge: c.Title,
+	return s.published(w, r, views.List(views.ListPage{Frame: s.publicFrame(r, text.T(r.Context(), "The list of all entries"), text.T(r.Context(), "Every entry of “%v” by its number, as it stood when entries closed.", c.Title)), Slug: c.Slug, Challenge: c.Title,
 		List: l, Stretch: stretchOf(r, len(l.List.Roster())), Key: draw.KeyText(key)}))
 }
 

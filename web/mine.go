@@ -13,9 +13,13 @@ import (
 
 // showMineForm asks for the address whose entries are looked for.
 func (s *Server) showMineForm(w http.ResponseWriter, r *http.Request) error {
-	f := s.frame(r, text.T(r.Context(), "Your entries"))
+	f := s.mineFrame(r)
 	f.Said = said(r)
 	return s.ok(w, r, views.MineForm(views.LinkAgainPage{Frame: f}))
+}
+
+func (s *Server) mineFrame(r *http.Request) views.Frame {
+	return s.publicFrame(r, text.T(r.Context(), "Your entries"), text.T(r.Context(), "Find all recipes that you have sent from one e-mail address."))
 }
 
 // askMine answers alike whether or not the address is known.
@@ -28,7 +32,7 @@ func (s *Server) askMine(w http.ResponseWriter, r *http.Request) error {
 	}
 	err := s.db.AskOwnEntries(r.Context(), field(r, "email"))
 	if m, ok := refusals(err); ok {
-		s.show(w, r, formStatus(err), views.MineForm(views.LinkAgainPage{Frame: s.frame(r, text.T(r.Context(), "Your entries")), Email: field(r, "email"), Messages: m}))
+		s.show(w, r, formStatus(err), views.MineForm(views.LinkAgainPage{Frame: s.mineFrame(r), Email: field(r, "email"), Messages: m}))
 		return nil
 	}
 	if err != nil {

@@ -105,7 +105,7 @@ func (s *Server) showChange(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) changePage(r *http.Request, o store.Own, base string) views.ChangePage {
-	return views.ChangePage{Frame: s.enterFrame(r, o.Challenge), Number: o.Number, Base: base, Slug: o.Challenge.Slug, Photos: o.Challenge.Photos, Photo: o.Recipe.Photo}
+	return views.ChangePage{Frame: s.recipeFrame(r, o.Challenge), Number: o.Number, Base: base, Slug: o.Challenge.Slug, Photos: o.Challenge.Photos, Photo: o.Recipe.Photo}
 }
 
 func (s *Server) change(w http.ResponseWriter, r *http.Request) error {

@@ -6,6 +6,7 @@ import (
 	"github.com/go-chi/chi/v5"
 
 	"fairladle/challenge"
+	"fairladle/web/text"
 	"fairladle/web/views"
 )
 
@@ -68,9 +69,13 @@ func (s *Server) showLinkAgain(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	f := s.frame(r, c.Title)
+	f := s.linkFrame(r, c)
 	f.Said = said(r)
 	return s.ok(w, r, views.LinkAgain(views.LinkAgainPage{Frame: f, Slug: c.Slug, Challenge: c.Title}))
+}
+
+func (s *Server) linkFrame(r *http.Request, c challenge.Challenge) views.Frame {
+	return s.publicFrame(r, c.Title, text.T(r.Context(), "Have the private link to your entry to “%v” sent again.", c.Title))
 }
 
 // linkAgain answers alike whether or not the address is known.
@@ -87,7 +92,7 @@ func (s *Server) linkAgain(w http.ResponseWriter, r *http.Request) error {
 	}
 	err = s.db.AskLinkAgain(r.Context(), c.ID, field(r, "email"))
 	if m, ok := refusals(err); ok {
-		s.show(w, r, formStatus(err), views.LinkAgain(views.LinkAgainPage{Frame: s.frame(r, c.Title), Slug: c.Slug,
+		s.show(w, r, formStatus(err), views.LinkAgain(views.LinkAgainPage{Frame: s.linkFrame(r, c), Slug: c.Slug,
 			Challenge: c.Title, Email: field(r, "email"), Messages: m}))
 		return nil
 	}

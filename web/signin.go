@@ -18,7 +18,7 @@ func (s *Server) showSignIn(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) signInPage(r *http.Request, onward string) views.SignInPage {
-	f := s.frame(r, text.T(r.Context(), "Sign in"))
+	f := s.publicFrame(r, text.T(r.Context(), "Sign in"), text.T(r.Context(), "Sign in to host recipe challenges here."))
 	f.Said = said(r)
 	p := views.SignInPage{Frame: f, To: homeward(onward), Passkeys: takesPasskeys(site(r).PublicURL)}
 	if p.Passkeys {

@@ -153,3 +153,15 @@ func walkCopy(t *testing.T, tab context.Context, do func(string) string, base st
 	}
 	require.Greater(t, len(seen), 20)
 }
+
+// A public page says in one sentence what it is, for search engines.
+func TestPublicPagesSayWhatTheyAre(t *testing.T) {
+	l := newLive(t)
+	slug := l.challenge(l.setUp())
+	for path, about := range map[string]string{
+		"/login": "Sign in to host", "/mine": "Find all recipes", "/c/" + slug + "/enter": "Send a recipe to “Stuffed leaves”",
+		"/c/" + slug + "/link": "private link to your entry", "/c/" + slug + "/ledger": "recorded of “Stuffed leaves”",
+	} {
+		require.Regexp(t, `<meta name="description" content="[^"]*`+about, l.person().get(path).ok().body)
+	}
+}

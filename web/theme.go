@@ -61,7 +61,7 @@ func (s *Server) showTheme(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) themePage(r *http.Request, c challenge.Challenge, pass string) (p views.ThemePage, err error) {
-	p = views.ThemePage{Frame: s.frame(r, text.T(r.Context(), "What comes next?")), Challenge: c, Now: s.db.Now()}
+	p = views.ThemePage{Frame: s.publicFrame(r, text.T(r.Context(), "What comes next?"), text.T(r.Context(), "A vote on the theme after “%v”.", c.Title)), Challenge: c, Now: s.db.Now()}
 	held := false
 	if p.Vote, held, err = s.db.ThemeVote(r.Context(), c.ID); err != nil {
 		return p, err

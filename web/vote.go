@@ -14,6 +14,7 @@ import (
 	"fairladle/challenge"
 	"fairladle/challenge/ballot"
 	"fairladle/store"
+	"fairladle/web/text"
 	"fairladle/web/views"
 
 	"github.com/go-chi/chi/v5"
@@ -54,7 +55,7 @@ func (s *Server) showBallot(w http.ResponseWriter, r *http.Request) error {
 
 func (s *Server) ballotPage(r *http.Request, c challenge.Challenge, round challenge.Round, pass string) (views.BallotPage, error) {
 	now := s.db.Now()
-	p := views.BallotPage{Frame: s.frame(r, round.Title), Slug: c.Slug, Challenge: c.Title, Round: round, Ends: store.VoteEnds(round),
+	p := views.BallotPage{Frame: s.publicFrame(r, round.Title, text.T(r.Context(), "The audience vote of “%v”.", c.Title)), Slug: c.Slug, Challenge: c.Title, Round: round, Ends: store.VoteEnds(round),
 		Method: round.Params.Voting(), Release: c.ReleaseOf(round), Shown: c.Shows(challenge.Public, now).Outcome(round.ID)}
 	p.Frame.Said = said(r)
 	p.Open = round.State == challenge.UnderWay && now.Before(p.Ends)

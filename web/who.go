@@ -105,6 +105,14 @@ func (s *Server) frame(r *http.Request, title string) views.Frame {
 	return views.Frame{Title: title, Site: st.Name, Language: text.From(r.Context()).Tag.String(), SignedIn: s.host(r) != 0}
 }
 
+// publicFrame is the frame of a public page that is not passed on for itself;
+// about is one sentence on what stands there.
+func (s *Server) publicFrame(r *http.Request, title, about string) views.Frame {
+	f := s.frame(r, title)
+	f.About = about
+	return f
+}
+
 // deskFrame is the frame of a page at a desk.
 func (s *Server) deskFrame(r *http.Request, d desk, title string) views.Frame {
 	f := s.frame(r, title)

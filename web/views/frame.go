@@ -22,6 +22,7 @@ type Frame struct {
 	Scripts  []string // embedded files loaded by this page
 	Said     string   // what the last action did
 	Onward   bool     // that action ended a round: the desk says what comes next
+	About    string   // one sentence for search engines, of a public page without a Share
 	Share    *Share   // of a public page
 }
 
