@@ -58,8 +58,8 @@ func Open(ctx context.Context, path string, o Options) (*DB, error) {
 }
 
 // readers is how many connections read at the same time. All are kept: to open
-// one means to parse the whole schema. Each has a cache of its own (SQLite's
-// default, 2 MB), and more than a small machine has processors gain nothing.
+// one means to parse the whole schema. Each has a cache of its own, which is
+// small, since the system keeps the file's pages as well.
 const readers = 4
 
 // private makes a file that is not there yet for its owner alone; SQLite gives
@@ -76,7 +76,7 @@ func dsn(path string, more url.Values) string {
 	q := url.Values{"_pragma": {"busy_timeout(5000)", "journal_mode(WAL)", "synchronous(FULL)",
 		"foreign_keys(1)", "secure_delete(1)", "temp_store(2)"}}
 	if more.Get("mode") == "ro" {
-		q["_pragma"] = []string{"busy_timeout(5000)", "query_only(1)", "foreign_keys(1)"}
+		q["_pragma"] = []string{"busy_timeout(5000)", "query_only(1)", "foreign_keys(1)", "cache_size(-1000)"}
 	}
 	for k, v := range more {
 		q[k] = v

@@ -17,6 +17,7 @@ type drain struct {
 
 	mu   sync.Mutex
 	busy map[net.Conn]time.Time // connections with a request, or before their first one, and since when
+	used bool                   // since it was asked for the last time
 }
 
 // silent is how long a fresh connection may stay without a request while it is
@@ -31,7 +32,7 @@ func (d *drain) note(c net.Conn, s http.ConnState) {
 	case http.StateNew:
 		d.busy[c] = time.Now()
 	case http.StateActive:
-		d.busy[c] = time.Time{}
+		d.busy[c], d.used = time.Time{}, true
 	default:
 		delete(d.busy, c)
 	}

@@ -68,6 +68,7 @@ func serveCommand(ctx context.Context, args []string, out io.Writer) error {
 		ln = tls.NewListener(ln, pair.config())
 	}
 	r.serve(ln, site)
+	r.behind = append(r.behind, r.drain.rest)
 	if status != nil {
 		r.serve(status, w.handler(site))
 	}
