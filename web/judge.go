@@ -23,7 +23,7 @@ func (s *Server) judgeDesk(w http.ResponseWriter, r *http.Request, d desk, m vie
 		return err
 	}
 	f := s.deskFrame(r, d, text.T(r.Context(), "Your plates"))
-	f.Said, f.Scripts = said(r), []string{"sheet.js"}
+	f.Said, f.Scripts = said(r), []string{"sheet.js", "pause.js"}
 	p := views.JudgeDesk{Frame: f, Challenge: d.challenge.Title}
 	home := false
 	if d.actor.Role != challenge.Host {

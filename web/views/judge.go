@@ -50,6 +50,12 @@ func (t JudgeTable) next() int {
 	return -1
 }
 
+// pauseAfter says whether this plate is the last one done, and the next has not
+// been begun.
+func (t JudgeTable) pauseAfter(i int) bool {
+	return t.Open && !t.Tie && t.Plates[i].Sealed && i+1 == t.next() && !t.Plates[i+1].Begun
+}
+
 // A SheetPage is one judge's form for one plate.
 type SheetPage struct {
 	Frame    Frame
