@@ -18,11 +18,11 @@ import (
 //  3. A step that leaves the food alone for five minutes or more becomes an
 //     attended start (two minutes, and two for each word of handiwork in it) and
 //     a wait; one that needs looking in on keeps the cook for a fifth of its time.
-//  4. Steps of a component follow each other, except that a step which says
-//     "meanwhile", or which during a long wait turns to another component's
-//     ingredients, goes on beside the one before, and that a step which only
-//     cuts or cleans what no step has touched waits for its prep alone; the next
-//     step that does none of this waits for all of them.
+//  4. A step of a component waits for the steps whose bowl, pan or tray it goes
+//     on with: those whose foods, made things or vessels it names, and the one
+//     before it, unless its words begin something of their own or say that it
+//     goes on beside. What is cut may go to several places; what nobody names
+//     again is waited for by the plate.
 //  5. Where all ingredients stand before one method, a component's prep is
 //     waited for by the first step that uses any of it.
 //  6. More portions than the recipe serves do not make a step longer, but cutting
@@ -35,7 +35,7 @@ import (
 
 // Tasks derives the dish's tasks for a number of portions.
 func (d Dish) derive(portions int) []Task {
-	b := deriver{dish: d, portions: portions, factor: measure.Whole(1), last: map[int][]string{}, opens: map[int]string{}, used: map[string]bool{}, seen: map[int]bool{}}
+	b := deriver{dish: d, portions: portions, factor: measure.Whole(1), last: map[int][]string{}, opens: map[int]string{}, used: map[string]bool{}}
 	b.factor, _ = d.factor(portions)
 	for c := range d.Breakdown.Components {
 		if !slices.Contains(d.Bought, c) {
@@ -68,9 +68,8 @@ type deriver struct {
 	ovenC    int              // set by the last step that names a temperature
 	last     map[int][]string // by component: tasks that nothing in it follows yet
 	opens    map[int]string   // by component: its first task
-	before   []string         // what the step before followed
+	streams  []stream         // of the component at hand
 	used     map[string]bool
-	seen     map[int]bool // ingredients that some step has used
 	links    []wanted
 	machine  string // of the step before, in the same component
 	tray     bool   // the food lies on something for the oven
@@ -84,7 +83,7 @@ type wanted struct {
 
 func (b *deriver) component(c int) {
 	comp := b.dish.Breakdown.Components[c]
-	b.before, b.machine, b.tray = nil, "", false
+	b.streams, b.machine, b.tray = nil, "", false
 	thawing := b.thaw(c, comp)
 	if t, ok := b.prep(c, comp); ok {
 		b.add(c, t, thawing)
@@ -134,7 +133,7 @@ func (b *deriver) step(c, k int, st recipe.Step) {
 	if t, ok := ovenC(st); ok {
 		b.ovenC = t
 	}
-	if onlyHeatsOven(st) {
+	if onlyHeatsOven(st) || b.alternative(c, st) {
 		return
 	}
 	for n, cl := range b.clauses(c, st) {
@@ -151,26 +150,26 @@ func (b *deriver) step(c, k int, st recipe.Step) {
 	}
 }
 
+// alternative tells whether a step is another way of doing the one before ("or
+// 15 minutes at 190 °C"), whose words it then joins.
+func (b *deriver) alternative(c int, st recipe.Step) bool {
+	words := stems(st.Text)
+	if len(words) == 0 || words[0] != "or" && words[0] != "alternatively" || len(b.streams) == 0 {
+		return false
+	}
+	b.tasks[len(b.tasks)-1].Text += " " + st.Text
+	return true
+}
+
 // clause adds the tasks of one piece of work of a step; more says that it is
 // not the step's first.
 func (b *deriver) clause(c, k int, id string, st recipe.Step, more bool) {
-	after := b.last[c]
-	beside := b.before != nil && meanwhile(st.Text) || !more && b.beside(c, k, st)
-	switch {
-	case beside:
-		after = b.before
-	case !more && b.fresh(st):
-		after, beside = b.prepOf(c), true
-	case !more && b.before != nil && b.heatsFirst(c, st):
-		after, beside = b.before, true
-	}
-	for _, u := range st.Uses {
-		b.seen[u] = true
-	}
-	earlier := b.last[c]
-	b.before = slices.Clone(after)
+	needs := b.needs(st, c)
+	m := b.mentioned(st, len(needs))
+	m.goesOn = m.goesOn || more && !m.meanwhile
+	after, s := b.follow(c, m)
 	parts := b.work(c, id, st)
-	for _, p := range b.needs(st, c) {
+	for _, p := range needs {
 		b.links = append(b.links, wanted{parts[0].ID, p})
 	}
 	for n, p := range parts {
@@ -180,10 +179,9 @@ func (b *deriver) clause(c, k int, id string, st recipe.Step, more bool) {
 		b.addAfter(c, p, after, n > 0)
 	}
 	b.keeping(st)
-	if beside {
-		// What follows waits for this and for what went on beside it.
-		b.last[c] = distinct(append(earlier, b.last[c]...))
-	}
+	s.tasks = []string{parts[len(parts)-1].ID}
+	b.streams = append(b.streams, s)
+	b.last[c] = b.open()
 }
 
 // work is what a step is to do: one task, or an attended start and the rest.
@@ -237,32 +235,6 @@ func (b *deriver) prepOf(c int) []string {
 	}
 	return []string{id}
 }
-
-// beside tells whether a step can go on during the one before.
-func (b *deriver) beside(c, k int, st recipe.Step) bool {
-	if b.before == nil {
-		return false
-	}
-	steps := b.dish.Breakdown.Components[c].Steps
-	prev := b.tasks[len(b.tasks)-1]
-	if k == 0 || prev.Kind != Wait || prev.Minutes < longWait || len(st.Uses) == 0 || len(b.needs(st, -1)) > 0 {
-		return false
-	}
-	if prev.Machine == oven && joins(st) {
-		return false
-	}
-	mine, other := b.owners(st), b.owners(steps[k-1])
-	return len(other) > 0 && !slices.ContainsFunc(mine, func(o int) bool { return slices.Contains(other, o) })
-}
-
-// joins tells whether a step puts what it makes on or into what was baked.
-func joins(st recipe.Step) bool {
-	words := stems(st.Text)
-	return slices.ContainsFunc([]string{"pour", "fill", "top", "spread", "layer", "spoon", "scatter", "return"}, func(w string) bool { return slices.Contains(words, w) })
-}
-
-// longWait is from how many minutes on the next step may start beside a wait.
-const longWait = 20
 
 // owners lists the components whose ingredients a step uses.
 func (b *deriver) owners(st recipe.Step) []int {

@@ -1,0 +1,129 @@
+package kitchen
+
+import (
+	"slices"
+	"strings"
+
+	"fairladle/challenge/pantry"
+	"fairladle/challenge/recipe"
+)
+
+// foodsIn notes the foods and made things that a step names, and returns the
+// place of the first after the verb, or -1.
+func (b *deriver) foodsIn(m *mention, words []string, at int) (object int) {
+	object = -1
+	for i := 0; i < len(words); i++ {
+		n := pantry.Food(words[i:])
+		head := words[i]
+		switch {
+		case i == at:
+			continue
+		case classes[head] != "", n == 0 && (slices.Contains(madeThings, head) || wetOrDry(words, i) || b.listed(head)):
+			n = 1
+		case n > 0:
+			head = words[i+n-1]
+		default:
+			continue
+		}
+		other := slices.ContainsFunc(words[max(0, i-3):i], func(w string) bool { return slices.Contains(otherParts, w) }) ||
+			slices.Contains(words[max(0, i-6):i], "until")
+		if object < 0 && i > at && !b.isMade(head) && !slices.ContainsFunc(words[min(max(0, at), i):i], func(w string) bool { return slices.Contains(objectEnds, w) }) {
+			object = i
+		}
+		if b.isMade(head) {
+			m.thing(head, words[min(max(0, at), i):i])
+			i += n - 1
+			continue
+		}
+		m.food(strings.Join(words[i:i+n], " "), head, other)
+		i += n - 1
+	}
+	return object
+}
+
+// isMade tells whether a word is for what the dish makes and not for something
+// that it is made of.
+func (b *deriver) isMade(head string) bool {
+	if slices.Contains(madeThings, head) || head == "wet" || head == "dry" {
+		return true
+	}
+	return slices.Contains(finished, head) && !b.listed(head)
+}
+
+// listed tells whether the name of an ingredient ends with a word.
+func (b *deriver) listed(head string) bool {
+	return slices.ContainsFunc(b.dish.Breakdown.Ingredients(), func(in recipe.Ingredient) bool {
+		name := stems(in.Name)
+		return len(name) > 0 && name[len(name)-1] == head
+	})
+}
+
+// thing notes a made thing; before are the words in front of it.
+func (m *mention) thing(head string, before []string) {
+	m.leaves = append(m.leaves, head)
+	if head == "wet" || head == "dry" {
+		m.made = append(m.made, head)
+		return
+	}
+	makes := len(before) > 0 && slices.Contains([]string{"make", "prepare", "get", "start"}, before[0])
+	switch wordBefore(before, []string{"the", "a", "an", "for", "your", "until", "not", "so"}) {
+	case "the", "your", "":
+		if !makes && !slices.Contains(before, "until") && !slices.Contains(before, "not") {
+			m.made = append(m.made, head)
+		}
+	}
+}
+
+// wetOrDry tells whether "the dry ingredients" are meant.
+func wetOrDry(words []string, i int) bool {
+	return (words[i] == "wet" || words[i] == "dry") && (i+1 < len(words) && words[i+1] == "ingredient" || i > 0 && words[i-1] == "the")
+}
+
+// food notes one food; other says that another part of it is meant than before.
+func (m *mention) food(name, head string, other bool) {
+	if slices.Contains(faint, head) {
+		m.faint = append(m.faint, head)
+		return
+	}
+	class := classes[head]
+	if class != "" {
+		m.leaves = append(m.leaves, "all "+class)
+		if !other {
+			m.seeks = append(m.seeks, "all "+class, "some "+class)
+		}
+		return
+	}
+	aisle := aisleOf(name)
+	if aisle == "non-food" {
+		return
+	}
+	m.leaves = append(m.leaves, head, "some "+aisle)
+	if !other {
+		m.seeks = append(m.seeks, head, "all "+aisle)
+	}
+}
+
+// clear leaves the ingredients that a step surely names: by the last word of
+// their name, or by another that is not the last of any other's.
+func (b *deriver) clear(uses []int, seeks []string) (list []int) {
+	all := b.dish.Breakdown.Ingredients()
+	heads := map[string]bool{}
+	for _, in := range all {
+		if name := stems(in.Name); len(name) > 0 {
+			heads[name[len(name)-1]] = true
+		}
+	}
+	for _, u := range uses {
+		if u < 0 || u >= len(all) {
+			continue
+		}
+		name := stems(all[u].Name)
+		for i, w := range name {
+			if slices.Contains(seeks, w) && (i == len(name)-1 || !heads[w]) {
+				list = append(list, u)
+				break
+			}
+		}
+	}
+	return list
+}
