@@ -19,7 +19,8 @@ var (
 	offTheHob = []string{"remove", "serve", "transfer", "drain", "chop", "cut", "slice", "dice", "peel", "plate", "garnish", "combine", "whisk", "adjust"}
 	// notVerbs are words that only look like work on the hob where a certain
 	// word follows.
-	notVerbs = map[string][]string{"brown": {"sugar", "rice", "bread", "lentil", "flour", "butter"}, "melt": {"butter"}}
+	notVerbs = map[string][]string{"brown": {"sugar", "rice", "bread", "lentil", "flour", "butter"}, "melt": {"butter"},
+		"warm": {"water", "milk", "place", "spot", "location", "room", "environment", "filtered", "flour", "tortilla", "oven"}}
 )
 
 // machineFor is the one piece of equipment of a step that a plan counts: the
@@ -128,6 +129,9 @@ func onTray(st recipe.Step) bool {
 // watched all the time.
 const leaveAlone = 5
 
+// cookAlone is from how many minutes on what simply cooks is only looked in on.
+const cookAlone = 15
+
 // longAlone is from how many minutes on nobody stands beside anything.
 const longAlone = 45
 
@@ -161,6 +165,7 @@ func attention(st recipe.Step, minutes int, given bool, machine string) recipe.A
 		wait = wait || (v.Kind == "wait" && sure) || (v.Attended == "no" && v.Kind == "heat" && v.Verb != "preheat")
 		part = part || v.Attended == "part"
 	}
+	part = part || slices.Contains(words, stemKey("occasionally")) || machine == burner && minutes >= cookAlone && slices.Contains(words, "cook")
 	switch {
 	case slices.Contains(words, "constantly") || slices.Contains(words, stemKey("constantly")) || slices.Contains(words, stemKey("continuously")):
 		return recipe.Attended

@@ -22,6 +22,7 @@ type mention struct {
 	another   []string // vessels that were not: "a large bowl"
 	all       bool     // everything comes together
 	begins    bool     // work that needs nothing of the steps before
+	object    bool     // it says what it is about
 	alone     bool     // work on what it names, not on what came just before
 	knife     bool     // of a knife: what is cut may go to several places
 	goesOn    bool     // it says that it goes on with the step before
@@ -36,27 +37,32 @@ type mention struct {
 func (b *deriver) mentioned(st recipe.Step, parts int) mention {
 	words, beside := besides(remark.ReplaceAllString(st.Text, ""))
 	verb, at := workIn(words)
-	m := mention{meanwhile: beside && !slices.Contains(intoPot, verb)}
+	m := mention{meanwhile: beside && !slices.Contains(intoPot, verb), sequel: sequel(st.Text)}
 	m.vesselsIn(words)
 	object := b.foodsIn(&m, words, at)
+	m.object = object >= 0
 	m.uses = b.clear(st.Uses, m.seeks)
-	m.all = slices.Contains(finishers, verb) || slices.Contains(words, "everything") || wholeList(words) || bothMixtures(st.Text)
-	m.goesOn = beside && !m.meanwhile || refers(words, at, object) || joined(words)
-	m.sequel = sequel(st.Text)
-	hob, inOven := hobWords(words)
-	hob = hob || slices.Contains([]string{"heat", "bring"}, verb)
-	m.knife = slices.Contains(knifeWork, verb) && !hob && !inOven && object >= 0
-	m.alone = m.knife || object >= 0 && slices.Contains(slices.Concat(knifeWork, ownWork), verb)
-	m.begins = begins(words, verb, at) && (object >= 0 || parts > 0 || len(m.another) > 0) && (len(m.another) > 0 && object >= 0 || !slices.Contains(intoOld, verb))
-	m.goesOn = m.goesOn || len(m.seeks) == 0 && parts == 0 && slices.ContainsFunc(words, func(w string) bool { return w == "let" || w == "pour" || w == "bake" })
-	m.mixes = slices.Contains(mixing, verb) && !joined(words)
-	m.all = m.all || joined(words) && slices.Contains(m.made, "dry")
-	m.hob = hob && len(m.another) == 0
-	m.heats = hob && len(m.seeks) == 0
-	if slices.ContainsFunc(words, func(w string) bool { return slices.Contains(mixing, w) }) {
+	joins := joined(words)
+	m.all = slices.Contains(finishers, verb) || slices.Contains(words, "everything") || wholeList(words) || bothMixtures(st.Text) ||
+		joins && slices.Contains(m.made, "dry")
+	m.goesOn = beside && !m.meanwhile || joins || refers(words, at, object) || len(m.seeks)+parts == 0 && oneOf(words, "let", "pour", "bake")
+	m.begins = begins(words, verb, at) && (m.object || parts > 0 || len(m.another) > 0) &&
+		(len(m.another) > 0 && m.object || !slices.Contains(intoOld, verb))
+	m.mixes = slices.Contains(mixing, verb) && !joins
+	if oneOf(words, mixing...) {
 		m.leaves = append(m.leaves, "mixture")
 	}
+	hob, inOven := hobWords(words)
+	hob = hob || verb == "heat" || verb == "bring"
+	m.hob, m.heats = hob && len(m.another) == 0, hob && len(m.seeks) == 0
+	m.knife = slices.Contains(knifeWork, verb) && !hob && !inOven && m.object
+	m.alone = m.object && (slices.Contains(knifeWork, verb) || slices.Contains(ownWork, verb))
 	return m
+}
+
+// oneOf tells whether any of some words is among others.
+func oneOf(words []string, some ...string) bool {
+	return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(some, w) })
 }
 
 // remark is what stands in brackets, which says nothing of the order.
@@ -133,13 +139,13 @@ func refers(words []string, at, object int) bool {
 	if object >= 0 {
 		end = min(end, object)
 	}
-	return at >= 0 && at < end && slices.ContainsFunc(words[at:end], func(w string) bool { return slices.Contains(pronouns, w) })
+	return at >= 0 && at < end && oneOf(words[at:end], pronouns...)
 }
 
 // wholeList tells whether a step takes all that the recipe lists.
 func wholeList(words []string) bool {
 	i := slices.Index(words, "ingredient")
-	return i > 0 && slices.ContainsFunc(words[max(0, i-3):i], func(w string) bool { return w == "all" || w == "remaining" || w == "rest" || w == "other" })
+	return i > 0 && oneOf(words[max(0, i-3):i], "all", "remaining", "rest", "other")
 }
 
 // joined tells whether a step puts what it prepares to something: "chop the

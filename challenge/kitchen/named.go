@@ -25,17 +25,16 @@ func (b *deriver) foodsIn(m *mention, words []string, at int) (object int) {
 		default:
 			continue
 		}
-		other := slices.ContainsFunc(words[max(0, i-3):i], func(w string) bool { return slices.Contains(otherParts, w) }) ||
-			slices.Contains(words[max(0, i-6):i], "until")
-		if object < 0 && i > at && !b.isMade(head) && !slices.ContainsFunc(words[min(max(0, at), i):i], func(w string) bool { return slices.Contains(objectEnds, w) }) {
-			object = i
-		}
+		since := words[min(max(0, at), i):i] // the verb
 		if b.isMade(head) {
-			m.thing(head, words[min(max(0, at), i):i])
-			i += n - 1
-			continue
+			m.thing(head, since)
+		} else {
+			other := oneOf(words[max(0, i-3):i], otherParts...) || oneOf(words[max(0, i-6):i], "until")
+			m.food(strings.Join(words[i:i+n], " "), head, other)
+			if object < 0 && i > at && !oneOf(since, objectEnds...) {
+				object = i
+			}
 		}
-		m.food(strings.Join(words[i:i+n], " "), head, other)
 		i += n - 1
 	}
 	return object

@@ -49,6 +49,7 @@ var (
 	nounMarks = []string{"the", "a", "an", "your", "over", "medium", "low", "high", "is", "are"}
 	// objectEnds are words behind which no food is what the verb is about.
 	objectEnds = []string{"until", "for", "from", "over", "with", "so", "if", "when", "while", "into", "onto", "to", "in"}
-	// vesselMarks are the words that tell a new vessel from one that was there.
-	vesselMarks = append([]string{"the", "same", "in", "into", "to", "from", "onto", "your", "each"}, ownBowl...)
+	// vesselMarks are the words that tell a vessel that was there from a new one.
+	oldVessel   = []string{"the", "same", "in", "into", "to", "from", "on", "onto", "your", "each"}
+	vesselMarks = slices.Concat(oldVessel, ownBowl)
 )

@@ -2,6 +2,7 @@ package kitchen
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 
 	"fairladle/challenge/recipe"
@@ -69,6 +70,13 @@ func (b *deriver) join() {
 		}
 		named[w.component] = true
 	}
+	for c := 1; c < len(b.dish.Breakdown.Components); c++ {
+		if continued.MatchString(b.dish.Breakdown.Components[c].Name) && b.opens[c] != "" {
+			for _, id := range b.last[c-1] {
+				b.link(b.firstStep(c), id)
+			}
+		}
+	}
 	final := b.assembly()
 	if final < 0 {
 		return
@@ -82,6 +90,9 @@ func (b *deriver) join() {
 		}
 	}
 }
+
+// continued is the name of a component that goes on with the one above it.
+var continued = regexp.MustCompile(`(?i)^(part|day|stage|step) \d`)
 
 // assembly is the component whose name says that it joins the others.
 func (b *deriver) assembly() int {

@@ -19,10 +19,12 @@ import (
 // by a hash of its words: who must be there (a attended, p looked in on, u
 // unattended), what it takes (o oven, b burner, m a counted machine, n none; |
 // joins answers that are all right), and the steps that must come before it.
-// Half a was looked at while the rules were written, half b was put aside. Lot c
-// are six more, drawn at random among those never looked at before: labelled
-// from their steps and scored at first sight, where 73 of 85 arcs (0.859), 46 of
-// 48 pieces of equipment and all 48 attendances were right.
+// Half a was looked at while the rules were written, half b was put aside. Lots c
+// and d were drawn at random among those never looked at before, labelled from
+// their steps, and scored once at first sight: of c (6 recipes) 73 of 85 arcs
+// (0.859), 46 of 48 pieces of equipment and all 48 attendances were right; of d
+// (12 recipes, with the rules of stream.go) 163 of 169 arcs (0.964), 88 of 98
+// pieces of equipment (0.898) and 91 of 98 attendances (0.929).
 type label struct {
 	hash                string
 	attended, equipment []string
@@ -193,7 +195,7 @@ func arcScore(got []derivedStep, want []label) (right, all int, wrong []string) 
 
 func TestStepsScore(t *testing.T) {
 	files, half, labels := mustLabels(t)
-	require.Len(t, files, 26)
+	require.Len(t, files, 38)
 	type score struct{ right, all int }
 	scores := map[string]*score{}
 	count := func(name string, right, all int) {
@@ -234,14 +236,12 @@ func TestStepsScore(t *testing.T) {
 		}
 	}
 	require.Greater(t, scores["attendance a"].all+scores["attendance b"].all, 120, "steps found again")
-	for _, h := range []string{"a", "b", "c"} {
+	for _, h := range []string{"a", "b", "c", "d"} {
 		for name, least := range map[string]float64{"arcs": 0.90, "equipment": 0.85, "attendance": 0.85} {
 			s := scores[name+" "+h]
 			share := float64(s.right) / float64(s.all)
 			t.Logf("half %s: %s %d of %d right, %.3f", h, name, s.right, s.all, share)
-			if share < least {
-				t.Errorf("LOW")
-			}
+			require.GreaterOrEqual(t, share, least, "half %s: %s", h, name)
 		}
 	}
 }

@@ -81,7 +81,7 @@ func (b *deriver) taken(m mention) []int {
 		last = b.heated()
 	case len(named) == 0 && (m.meanwhile || m.begins && !m.goesOn && !unknown):
 		return nil
-	case len(named) > 0 && (m.meanwhile || m.alone) && !m.goesOn:
+	case len(named) > 0 && (m.meanwhile || m.alone || m.object && (m.begins || b.streams[last].knife)) && !m.goesOn:
 		return named
 	}
 	return distinctInts(append(named, last))
@@ -106,25 +106,28 @@ func (b *deriver) named(m mention) (list []int, unknown bool) {
 		}
 	}
 	for _, w := range m.made {
-		found := lastOf(func(s stream) bool { return s.words[w] }) || madeOfFlour(w) && lastOf(func(s stream) bool { return s.words["flour"] })
+		found := lastOf(func(s stream) bool { return s.words[w] }) || slices.Contains(ofFlour, w) && lastOf(stream.holdsDough)
 		unknown = unknown || !found && !m.mixes
 	}
 	if m.hob && len(m.vessels) == 0 {
 		lastOf(func(s stream) bool { return s.hot })
 	}
-	if len(m.seeks) == 0 {
+	if len(m.seeks) == 0 && len(m.another) == 0 {
 		for _, w := range m.faint {
 			lastOf(func(s stream) bool { return s.words[w] && !s.hot })
 		}
 	}
 	for _, v := range m.vessels {
-		lastOf(func(s stream) bool { return s.vessels[v] })
+		_ = lastOf(func(s stream) bool { return s.vessels[v] }) || lastOf(func(s stream) bool { return s.hot })
 	}
 	return distinctInts(list), unknown
 }
 
-func madeOfFlour(w string) bool {
-	return slices.Contains([]string{"dough", "pastry", "crust", "batter"}, w)
+// ofFlour are words for one thing at several of its stages.
+var ofFlour = []string{"dough", "pastry", "crust", "batter", "flour"}
+
+func (s stream) holdsDough() bool {
+	return slices.ContainsFunc(ofFlour, func(w string) bool { return s.words[w] })
 }
 
 // heated is the last stream that is not only cut, or -1.

@@ -13,10 +13,9 @@ func (m *mention) vesselsIn(words []string) {
 		if v == "" || slices.Contains(m.another, v) {
 			continue
 		}
-		switch wordBefore(words[max(0, i-5):i], vesselMarks) {
-		case "the", "same", "in", "into", "to", "from", "onto", "your", "each":
+		if slices.Contains(oldVessel, wordBefore(words[max(0, i-5):i], vesselMarks)) {
 			m.vessels = append(m.vessels, v)
-		default:
+		} else {
 			m.another = append(m.another, v)
 		}
 	}
