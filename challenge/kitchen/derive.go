@@ -69,6 +69,7 @@ type deriver struct {
 	last     map[int][]string // by component: tasks that nothing in it follows yet
 	opens    map[int]string   // by component: its first task
 	streams  []stream         // of the component at hand
+	bare     []string         // its tasks that name nothing: "bake for an hour"
 	used     map[string]bool
 	links    []wanted
 	machine  string // of the step before, in the same component
@@ -83,7 +84,7 @@ type wanted struct {
 
 func (b *deriver) component(c int) {
 	comp := b.dish.Breakdown.Components[c]
-	b.streams, b.machine, b.tray = nil, "", false
+	b.streams, b.bare, b.machine, b.tray = nil, nil, "", false
 	thawing := b.thaw(c, comp)
 	if t, ok := b.prep(c, comp); ok {
 		b.add(c, t, thawing)
@@ -91,6 +92,7 @@ func (b *deriver) component(c int) {
 	for k, st := range comp.Steps {
 		b.step(c, k, st)
 	}
+	b.gather(c)
 }
 
 // prep is the mise en place of a component.
@@ -180,6 +182,9 @@ func (b *deriver) clause(c, k int, id string, st recipe.Step, more bool) {
 	}
 	b.keeping(st)
 	s.tasks = []string{parts[len(parts)-1].ID}
+	if m.bare() {
+		b.bare = append(b.bare, parts[0].ID)
+	}
 	b.streams = append(b.streams, s)
 	b.last[c] = b.open()
 }

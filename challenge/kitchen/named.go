@@ -18,7 +18,7 @@ func (b *deriver) foodsIn(m *mention, words []string, at int) (object int) {
 		switch {
 		case i == at:
 			continue
-		case classes[head] != "", n == 0 && (slices.Contains(madeThings, head) || wetOrDry(words, i) || b.listed(head)):
+		case classes[head] != "", n == 0 && (slices.Contains(madeThings, head) || slices.Contains(cuts, head) || wetOrDry(words, i) || b.listed(head)):
 			n = 1
 		case n > 0:
 			head = words[i+n-1]
@@ -43,7 +43,7 @@ func (b *deriver) foodsIn(m *mention, words []string, at int) (object int) {
 // isMade tells whether a word is for what the dish makes and not for something
 // that it is made of.
 func (b *deriver) isMade(head string) bool {
-	if slices.Contains(madeThings, head) || head == "wet" || head == "dry" {
+	if slices.Contains(madeThings, head) || slices.Contains(cuts, head) || head == "wet" || head == "dry" {
 		return true
 	}
 	return slices.Contains(finished, head) && !b.listed(head)
@@ -59,6 +59,14 @@ func (b *deriver) listed(head string) bool {
 
 // thing notes a made thing; before are the words in front of it.
 func (m *mention) thing(head string, before []string) {
+	if slices.Contains(cuts, head) {
+		if oneOf(before[max(0, len(before)-2):], "the", "your") { // and not "into slices"
+			m.made = append(m.made, head)
+		} else {
+			m.leaves = append(m.leaves, head)
+		}
+		return
+	}
 	m.leaves = append(m.leaves, head)
 	if head == "wet" || head == "dry" {
 		m.made = append(m.made, head)

@@ -31,6 +31,8 @@ var (
 	// madeThings are words for what steps make.
 	madeThings = []string{"dough", "batter", "sauce", "dressing", "marinade", "mixture", "filling", "topping", "glaze", "icing", "frosting", "crust", "roux",
 		"paste", "slurry", "gravy", "custard", "syrup", "crumble", "ball", "patty", "rub", "pickle", "salad"}
+	// cuts are words for what a knife makes.
+	cuts = []string{"slice", "cube", "strip", "round", "wedge", "piece", "chunk"}
 	// finished are words for whole dishes, where no ingredient is one.
 	finished = []string{"bread", "cake", "pie", "loaf", "cookie", "biscuit", "bun", "pancake", "muffin", "soup", "stew", "curry", "burger", "meatball", "pizza", "tart",
 		"quiche", "pastry"}

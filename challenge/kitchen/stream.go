@@ -159,6 +159,32 @@ func (b *deriver) open() (tasks []string) {
 	return distinct(tasks)
 }
 
+// gather puts what no step has named again into the next that names nothing:
+// "bake for an hour" bakes all that lies there. What is left waits for the plate.
+func (b *deriver) gather(c int) {
+	for i := 0; i < len(b.streams)-1; i++ {
+		s := b.streams[i]
+		if s.used {
+			continue
+		}
+		from := b.index(s.tasks[0])
+		k := slices.IndexFunc(b.bare, func(id string) bool { return b.index(id) > from && !b.waitsFor(id, s.tasks[0]) })
+		if k < 0 {
+			continue
+		}
+		for _, id := range s.tasks {
+			b.link(b.bare[k], id)
+		}
+		b.streams[i].used = true
+	}
+	b.last[c] = b.open()
+}
+
+// bare tells whether a step names nothing that it works on.
+func (m mention) bare() bool {
+	return !m.object && len(m.uses)+len(m.seeks)+len(m.made)+len(m.vessels)+len(m.another) == 0
+}
+
 func upTo(n int) (list []int) {
 	for i := range n + 1 {
 		list = append(list, i)

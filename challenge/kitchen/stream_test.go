@@ -36,6 +36,9 @@ func TestStreams(t *testing.T) {
 		"cut for two pans": {"2 onions; 3 turnips; 300 g rice; 200 g beans",
 			"Chop the onions and the turnips.; Soften the onions in a pot and add the rice.; Fry the turnips in a pan.; Add the beans to the turnips.; Fold the turnips into the rice.",
 			[]string{"", "0", "0", "2", "1,3"}},
+		"what nobody names again is in the next bake": {"1 swede; 80 g butter; 2 tsp caraway",
+			"Peel the swede.; Mash the butter with the caraway and push it into the cuts.; Wrap in foil and bake 75 minutes at 180 °C.",
+			[]string{"", "", "0,1"}},
 	} {
 		t.Run(name, func(t *testing.T) {
 			text := "# Supper\n\n## Ingredients\n\n"
