@@ -78,6 +78,15 @@ func openTabWith(t *testing.T, browser string, more ...chromedp.ExecAllocatorOpt
 	}
 }
 
+// comesTo waits for a page. While one gives way to another, no script runs.
+func comesTo(t *testing.T, tab context.Context, path string) {
+	t.Helper()
+	require.Eventually(t, func() bool {
+		at, err := chromedp.Run(tab, chromedp.Evaluate[string]("location.pathname"))
+		return err == nil && strings.HasSuffix(at, path)
+	}, 10*time.Second, 100*time.Millisecond)
+}
+
 // The camera page shows a roll soon after it was typed elsewhere, without
 // being touched, and does not open the envelope by itself.
 func TestBrowserCameraFollowsTheRolls(t *testing.T) {
@@ -86,7 +95,7 @@ func TestBrowserCameraFollowsTheRolls(t *testing.T) {
 	tab, do := openTab(t, browser)
 	require.NoError(t, chromedp.Do(tab, chromedp.Navigate(d.server.URL+"/login")))
 	do(`document.querySelector("[name=email]").value = "hanne@example.org"; document.querySelector("[name=password]").value = "` + testPassword + `"; document.querySelector("main form").submit()`)
-	require.Eventually(t, func() bool { return do(`return location.pathname`) == "/host" }, 10*time.Second, 100*time.Millisecond)
+	comesTo(t, tab, "/host")
 	require.NoError(t, chromedp.Do(tab, chromedp.Navigate(d.server.URL+d.camera())))
 	text := func() string { return do(`return document.getElementById("camera").innerText`) }
 	require.NotContains(t, text(), "Open the envelope")

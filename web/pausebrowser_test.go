@@ -2,9 +2,7 @@ package web_test
 
 import (
 	"strconv"
-	"strings"
 	"testing"
-	"time"
 
 	"github.com/chromedp/chromedp"
 	"github.com/stretchr/testify/require"
@@ -33,9 +31,7 @@ func TestBrowserPauseBetweenPlates(t *testing.T) {
 	open()
 	require.Contains(t, []string{"0:31", "0:30", "0:29"}, do("return "+clock))
 	do(`document.querySelector("[data-pause] a").click()`)
-	require.Eventually(t, func() bool {
-		return strings.HasSuffix(do(`return location.pathname`), "/score/5/"+itoa(x.code(x.code(false) == first)))
-	}, 10*time.Second, 100*time.Millisecond)
+	comesTo(t, tab, "/score/5/"+itoa(x.code(x.code(false) == first)))
 
 	open()
 	do(`sessionStorage.setItem("fairladle-pause/" + document.querySelector("[data-pause]").dataset.pause, Date.now() - 1)`)
