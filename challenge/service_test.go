@@ -9,6 +9,7 @@ import (
 
 	"fairladle/challenge/kitchen"
 	"fairladle/challenge/recipe"
+	"fairladle/challenge/wording"
 )
 
 const soupText = "Leek soup\n\nServes 4\n\n3 leeks, sliced\n30 g butter\n1 l stock\n\n" +
@@ -103,7 +104,7 @@ func TestTastersAreRead(t *testing.T) {
 
 func TestNotesOfACook(t *testing.T) {
 	now := time.Date(2026, 11, 21, 16, 0, 0, 0, time.UTC)
-	sheet := kitchen.RunSheet{Rows: []kitchen.Row{{ID: "0:a", Start: now, Minutes: 10, What: "Fry"}, {ID: "0:a+1", Start: now, Minutes: 10}}}
+	sheet := kitchen.RunSheet{Rows: []kitchen.Row{{ID: "0:a", Start: now, Minutes: 10, What: wording.Name("Fry")}, {ID: "0:a+1", Start: now, Minutes: 10}}}
 	var log kitchen.Log
 	press := func(do string, minutes int) error {
 		e, fresh, err := CookNote{Task: "0:a", Do: do, Minutes: minutes}.Note(sheet, log, now)

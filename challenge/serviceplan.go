@@ -8,6 +8,7 @@ import (
 
 	"fairladle/challenge/kitchen"
 	"fairladle/challenge/measure"
+	"fairladle/challenge/wording"
 )
 
 // Plan is the service as the planner wants it, in its kitchen and the
@@ -115,7 +116,7 @@ func (s Service) planned(d ServiceDish, recipes []Written) kitchen.Dish {
 
 // rescaled are a dish's corrected tasks for the portions of now; kept are those
 // whose minutes the host typed for another number, by name.
-func (s Service) rescaled(d ServiceDish, recipes []Written) (tasks []kitchen.Task, kept []string) {
+func (s Service) rescaled(d ServiceDish, recipes []Written) (tasks []kitchen.Task, kept wording.List) {
 	if d.For == 0 || d.For == s.Portions {
 		return slices.Clone(d.Tasks), nil
 	}
@@ -126,7 +127,7 @@ func (s Service) rescaled(d ServiceDish, recipes []Written) (tasks []kitchen.Tas
 
 // Unscaled names the tasks of a dish whose minutes were typed for another
 // number of portions; portions is that number, 0 where there are none.
-func (s Service) Unscaled(recipes []Written, dish int64) (names []string, portions int) {
+func (s Service) Unscaled(recipes []Written, dish int64) (names wording.List, portions int) {
 	i := s.dish(dish)
 	if i < 0 || s.Dishes[i].Tasks == nil {
 		return nil, 0

@@ -6,17 +6,18 @@ import (
 
 	"fairladle/challenge/kitchen"
 	"fairladle/challenge/recipe"
+	"fairladle/challenge/wording"
 )
 
 // longestTask is two days; longer waits belong to no plan.
 const longestTask = 2 * 24 * 60
 
 // A TaskEdit is one row of the table of tasks as the host sent it. After lists
-// the rows that must be done first (see ReadAfter); AfterWas is what the table
-// showed, so that what was not touched stays as it is.
+// the rows that must be done first (see ReadAfter); NameWas and AfterWas are what
+// the table showed, so that what was not touched stays as it is.
 type TaskEdit struct {
 	ID              string
-	Name            string
+	Name, NameWas   string
 	Minutes         int
 	Attended        recipe.Attention
 	Machine         string
@@ -120,7 +121,10 @@ func (e TaskEdit) apply(t *kitchen.Task, shown Table, bad *Refusals) bool {
 	if e.Minutes != t.Minutes {
 		t.Minutes, t.Guess, t.Source = e.Minutes, false, "the host"
 	}
-	t.Name, t.Attended, t.Ahead, t.Delicate = e.Name, e.Attended, e.Ahead, e.Delicate
+	if e.Name != e.NameWas {
+		t.Name = wording.Name(e.Name)
+	}
+	t.Attended, t.Ahead, t.Delicate = e.Attended, e.Ahead, e.Delicate
 	if e.Machine != t.Machine {
 		t.Machine, t.Loads, t.Batches = e.Machine, 0, 0
 	}
@@ -176,7 +180,7 @@ func (m TaskMove) apply(tasks []kitchen.Task) ([]kitchen.Task, error) {
 		if err != nil {
 			return tasks, Refuse(Invalid, "minutes-"+m.ID, "This task cannot be cut in two: it is too short, or was cut before.")
 		}
-		out[k+1].Name += " (second part)"
+		out[k+1].Name = wording.Of("%v (second part)", out[k+1].Name)
 		return out, nil
 	case "join":
 		if k+1 == len(tasks) {
@@ -221,7 +225,7 @@ func earlier(tasks []kitchen.Task, k int) ([]kitchen.Task, error) {
 // new one.
 func added(tasks []kitchen.Task, k int) []kitchen.Task {
 	id := newID(tasks)
-	t := kitchen.Task{ID: id, Component: tasks[k].Component, Name: "New task", Kind: kitchen.Cook, Minutes: 5, Source: "the host",
+	t := kitchen.Task{ID: id, Component: tasks[k].Component, Name: wording.Of("New task"), Kind: kitchen.Cook, Minutes: 5, Source: "the host",
 		Attended: recipe.Attended, Holds: kitchen.NoLimit, After: []kitchen.Link{{ID: tasks[k].ID, Max: kitchen.NoLimit}}}
 	out := slices.Clone(tasks)
 	for i := range out {

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"fairladle/challenge"
+	"fairladle/challenge/wording"
 )
 
 // A CookedPage is what stands beside an entrant's version of a recipe that was
@@ -25,7 +26,10 @@ type CookedPage struct {
 }
 
 // A CookWord is what the cook swapped or wrote beside one step.
-type CookWord struct{ Step, Swapped, Word string }
+type CookWord struct {
+	Step          wording.Sentence
+	Swapped, Word string
+}
 
 // Empty says that the cook wrote nothing and nobody answered.
 func (p CookedPage) Empty() bool {

@@ -206,7 +206,7 @@ func (s *Server) showRunSheet(w http.ResponseWriter, r *http.Request) error {
 	for _, dish := range plan.Dishes {
 		page.Dishes = append(page.Dishes, dish.Title())
 	}
-	page.Days = views.NewSheetDays(p.X.Sheet, page.Dishes)
+	page.Days = views.NewSheetDays(text.From(r.Context()), p.X.Sheet, page.Dishes)
 	if len(p.X.Service.Tasters) > 0 {
 		page.Allergen = kitchen.AgainstTasters(plan.Dishes, p.X.Service.Tasters)
 	}
@@ -215,10 +215,10 @@ func (s *Server) showRunSheet(w http.ResponseWriter, r *http.Request) error {
 
 // calendar is the run sheet as a file for a calendar.
 func (s *Server) calendar(w http.ResponseWriter, r *http.Request) error {
-	d, p, _, err := s.plannedCooking(r, "", "Run sheet")
+	d, p, r, err := s.plannedCooking(r, "", "Run sheet")
 	if err != nil {
 		return err
 	}
 	attachment(w, d.challenge.Slug+"-service.ics", "text/calendar; charset=utf-8")
-	return p.X.Sheet.WriteCalendar(w, d.challenge.Slug+"-"+itoa(p.X.Round.Position), p.X.PlannedAt)
+	return p.X.Sheet.WriteCalendar(w, text.From(r.Context()).Say, d.challenge.Slug+"-"+itoa(p.X.Round.Position), p.X.PlannedAt)
 }

@@ -11,6 +11,7 @@ import (
 	"fairladle/challenge"
 	"fairladle/challenge/kitchen"
 	"fairladle/store"
+	"fairladle/web/text"
 	"fairladle/web/views"
 )
 
@@ -18,6 +19,7 @@ func shoppingList(x store.Cooking) kitchen.ShoppingList {
 	plan := x.Plan()
 	list := kitchen.Shopping(plan.Dishes, plan.Portions)
 	list.Strike(x.Service.Have)
+	list.SetPrices(x.Service.Prices, x.Service.Currency)
 	return list
 }
 
@@ -31,20 +33,7 @@ func (s *Server) showShopping(w http.ResponseWriter, r *http.Request) error {
 
 func shoppingPage(p views.KitchenPage) views.ShoppingPage {
 	page := views.ShoppingPage{KitchenPage: p, List: shoppingList(p.X), OrderBy: kitchen.OrderDates(p.X.Sheet, p.X.Service.Arrive)}
-	sum, priced := 0, false
-	for _, l := range page.List.Lines {
-		price, ok := p.X.Service.Prices[l.Name]
-		switch {
-		case l.Have:
-		case ok:
-			sum, priced = sum+price, true
-		default:
-			page.Missing++
-		}
-	}
-	if priced {
-		page.Total = views.Money(sum)
-	}
+	page.Total, page.Missing = page.List.Cost()
 	return page
 }
 
@@ -132,19 +121,19 @@ func (s *Server) shoppingCSV(w http.ResponseWriter, r *http.Request) error {
 }
 
 func (s *Server) shoppingText(w http.ResponseWriter, r *http.Request) error {
-	return s.shoppingFile(w, r, "txt", "text/plain; charset=utf-8", func(l kitchen.ShoppingList, w io.Writer) error {
-		_, err := io.WriteString(w, l.Text())
+	return s.shoppingFile(w, r, "txt", "text/plain; charset=utf-8", func(l kitchen.ShoppingList, w io.Writer, say kitchen.Speaker) error {
+		_, err := io.WriteString(w, l.Text(say))
 		return err
 	})
 }
 
-func (s *Server) shoppingFile(w http.ResponseWriter, r *http.Request, ending, kind string, write func(kitchen.ShoppingList, io.Writer) error) error {
-	d, p, _, err := s.plannedCooking(r, "", "Shopping list")
+func (s *Server) shoppingFile(w http.ResponseWriter, r *http.Request, ending, kind string, write func(kitchen.ShoppingList, io.Writer, kitchen.Speaker) error) error {
+	d, p, r, err := s.plannedCooking(r, "", "Shopping list")
 	if err != nil {
 		return err
 	}
 	attachment(w, d.challenge.Slug+"-shopping."+ending, kind)
-	return write(shoppingList(p.X), w)
+	return write(shoppingList(p.X), w, text.From(r.Context()).Say)
 }
 
 func (s *Server) showPrep(w http.ResponseWriter, r *http.Request) error {

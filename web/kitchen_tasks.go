@@ -1,6 +1,7 @@
 package web
 
 import (
+	"context"
 	"net/http"
 	"slices"
 	"strconv"
@@ -10,6 +11,7 @@ import (
 	"fairladle/challenge/kitchen"
 	"fairladle/challenge/recipe"
 	"fairladle/store"
+	"fairladle/web/text"
 	"fairladle/web/views"
 )
 
@@ -19,27 +21,28 @@ func (s *Server) showTasks(w http.ResponseWriter, r *http.Request) error {
 	if err != nil {
 		return err
 	}
-	return s.ok(w, r, views.Tasks(tasksPage(p)))
+	return s.ok(w, r, views.Tasks(tasksPage(r.Context(), p)))
 }
 
-func tasksPage(p views.KitchenPage) views.TasksPage {
+func tasksPage(ctx context.Context, p views.KitchenPage) views.TasksPage {
 	p.Frame.Wide = true
 	page := views.TasksPage{KitchenPage: p}
 	for _, d := range p.X.Service.Cooked() {
-		page.Dishes = append(page.Dishes, taskTable(p.X, d))
+		page.Dishes = append(page.Dishes, taskTable(ctx, p.X, d))
 	}
 	page.Machines = machines(p.X, page.Dishes)
 	return page
 }
 
-func taskTable(x store.Cooking, d challenge.ServiceDish) views.TaskTable {
+func taskTable(ctx context.Context, x store.Cooking, d challenge.ServiceDish) views.TaskTable {
 	t := views.TaskTable{Dish: d.Dish, Name: writtenOf(x, d.Dish).Name, Corrected: d.Tasks != nil || len(d.Film) > 0}
 	shown := x.Service.Shown(x.Recipes, d.Dish)
 	t.Stale, t.StaleFor = x.Service.Unscaled(x.Recipes, d.Dish)
 	for i, task := range shown.Tasks[shown.Own] {
 		after := challenge.WriteAfter(task, shown)
+		name := text.From(ctx).Say(task.Name)
 		t.Rows = append(t.Rows, views.TaskRow{Number: i + 1, Guess: task.Guess, Source: task.Known(), Text: task.Text,
-			TaskEdit: challenge.TaskEdit{ID: task.ID, Name: task.Name, Minutes: task.Minutes, Attended: task.Attended, Machine: task.Machine,
+			TaskEdit: challenge.TaskEdit{ID: task.ID, Name: name, NameWas: name, Minutes: task.Minutes, Attended: task.Attended, Machine: task.Machine,
 				OvenC: task.OvenC, After: after, AfterWas: after, Ahead: task.Ahead, Delicate: task.Delicate, Film: slices.Contains(d.Film, task.ID),
 				Wash: slices.Contains(d.Wash, task.ID), Runs: runsOf(task)}})
 	}
@@ -70,7 +73,7 @@ func (s *Server) saveTasks(w http.ResponseWriter, r *http.Request) error {
 		return v.EditTasks(x.Recipes, dish, rows, move)
 	})
 	if m, ok := refusals(err); ok {
-		page := tasksPage(p)
+		page := tasksPage(r.Context(), p)
 		page.Messages = m
 		page.Typed(dish, rows)
 		s.show(w, r, formStatus(err), views.Tasks(page))
@@ -97,7 +100,7 @@ func taskMove(do string) challenge.TaskMove {
 
 func taskRows(r *http.Request) (rows []challenge.TaskEdit) {
 	for _, key := range r.PostForm["task"] {
-		rows = append(rows, challenge.TaskEdit{ID: key, Name: field(r, "name-"+key), Minutes: number(r, "minutes-"+key),
+		rows = append(rows, challenge.TaskEdit{ID: key, Name: field(r, "name-"+key), NameWas: field(r, "namewas-"+key), Minutes: number(r, "minutes-"+key),
 			Attended: recipe.Attention(field(r, "attended-"+key)), Machine: field(r, "machine-"+key), OvenC: minutesOr0(r, "oven-"+key),
 			After: field(r, "after-"+key), AfterWas: field(r, "afterwas-"+key),
 			Ahead: ticked(r, "ahead-"+key), Delicate: ticked(r, "delicate-"+key), Film: ticked(r, "film-"+key),

@@ -165,11 +165,13 @@ func TestShoppingListIsMergedAndSent(t *testing.T) {
 	at := lineOf(f, "flour")
 	f.set("have-"+at, "1")
 	cream := lineOf(f, "cream")
-	f.set("price-"+cream, "2,40").set("arrive-"+cream, "2").send().ok().says("2.40", "In all: 2.40", "cream: order by")
+	f.set("currency", "EUR").set("price-"+cream, "2,40").set("arrive-"+cream, "2").send().ok().says("2.40 EUR", "In all: 2.40 EUR", "cream: order by")
 	text := g.host.get(g.page + "/shopping.txt").ok()
 	require.Contains(t, text.header.Get("Content-Type"), "text/plain")
 	require.NotContains(t, text.body, "flour")
-	require.Contains(t, text.body, "cream")
+	require.Contains(t, text.body, "cream (3 × 200 ml), 2.40 EUR")
+	require.Contains(t, text.body, "In all: 2.40 EUR.")
+	require.Contains(t, g.host.get(g.page+"/shopping.csv").ok().body, ",2.40,EUR\n")
 }
 
 func lineOf(f *filled, name string) string {
@@ -274,6 +276,29 @@ func TestAComponentIsBought(t *testing.T) {
 	}
 }
 
+// What the planner says itself is said in the site's language; the recipes' words
+// and what the host typed stay as they are.
+func TestThePlanSpeaksTheSitesLanguage(t *testing.T) {
+	g := newGalley(t)
+	g.plan()
+	speak := func(language string) { g.host.get("/host/community").ok().form("site").set("language", language).send().ok() }
+	speak("de")
+	g.host.get(g.page+"/sheet").ok().says("Abwiegen und schneiden", "Ofen auf 190 °C stellen", "Ofen, 190 °C", "Herdplatte", "anrichten").hides("weigh and cut", "turn the oven")
+	dish := g.dish("gratin")
+	f := g.taskForm(dish)
+	tasks := f.values["task"]
+	require.Equal(t, "Abwiegen und schneiden", f.values.Get("name-"+tasks[0]))
+	f.set("minutes-"+tasks[0], "21").set("name-"+tasks[1], "Buttern und schichten").set("do", "save").send().ok()
+	require.Contains(t, g.host.get(g.page+"/service.ics").ok().body, "SUMMARY:Kochen und servieren")
+	require.Contains(t, g.host.get(g.page+"/shopping.txt").ok().body, "Einkauf für 6 Portionen")
+	require.True(t, strings.HasPrefix(g.host.get(g.page+"/shopping.csv").ok().body, "Abteilung,Name,"))
+	speak("en")
+	f = g.taskForm(dish)
+	require.Equal(t, "Weigh and cut", f.values.Get("name-"+tasks[0]))
+	require.Equal(t, "Buttern und schichten", f.values.Get("name-"+tasks[1]))
+	g.host.get(g.page + "/sheet").ok().says("Turn the oven to 190 °C")
+}
+
 func TestWhatStandsInTheWay(t *testing.T) {
 	g := newGalley(t)
 	g.host.get(g.page).ok().form("serve").set("serve", "2026-11-18T09:40").set("cooks", "Ana").send().ok().
@@ -311,7 +336,7 @@ func TestCookingAtTheCounter(t *testing.T) {
 		}
 	}
 	g.now = first.Start
-	now := g.host.get(g.page+"/now").ok().says("Next", first.What, "18:00").hides("quince")
+	now := g.host.get(g.page+"/now").ok().says("Next", first.What.String(), "18:00").hides("quince")
 	require.NotContains(t, now.body, "data-until")
 	start := now.button("Started")
 	require.Equal(t, first.ID, start.values.Get("task"))

@@ -9,13 +9,14 @@ import (
 	"time"
 
 	"fairladle/challenge/ical"
+	"fairladle/challenge/wording"
 )
 
 // WriteCalendar writes the sheet as a calendar (RFC 5545, iCalendar): every task
 // of the days before with a reminder an hour ahead, and the serving day as one
-// event with its run sheet as the description. stamp is the time of writing;
+// event with its run sheet as the description, in the language of say. stamp is the time of writing;
 // uid makes the events of one service distinct from those of others.
-func (s RunSheet) WriteCalendar(w io.Writer, uid string, stamp time.Time) error {
+func (s RunSheet) WriteCalendar(w io.Writer, say Speaker, uid string, stamp time.Time) error {
 	c := calendar{stamp: stamp, uid: uid}
 	c.Line("BEGIN:VCALENDAR")
 	c.Line("VERSION:2.0")
@@ -23,13 +24,13 @@ func (s RunSheet) WriteCalendar(w io.Writer, uid string, stamp time.Time) error 
 	var today []string
 	for _, r := range s.Rows {
 		if r.Start.Before(s.DayBegins) && r.ID != "" {
-			c.event(r.ID, r.Start, r.End(), r.What+dishOf(r), r.Line(), "PT1H")
+			c.event(r.ID, r.Start, r.End(), say(r.What)+dishOf(r), r.Line(say), "PT1H")
 		} else {
-			today = append(today, r.Line())
+			today = append(today, r.Line(say))
 		}
 	}
 	if len(s.Rows) > 0 {
-		c.event("serve", s.DayBegins, s.Serve, "Cook and serve", strings.Join(today, "\n"), "PT30M")
+		c.event("serve", s.DayBegins, s.Serve, say(wording.Of("Cook and serve")), strings.Join(today, "\n"), "PT30M")
 	}
 	c.Line("END:VCALENDAR")
 	_, err := io.WriteString(w, c.String())

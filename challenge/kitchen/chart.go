@@ -2,7 +2,10 @@ package kitchen
 
 import (
 	"slices"
+	"strings"
 	"time"
+
+	"fairladle/challenge/wording"
 )
 
 // Chart is the sheet as bars, for one day: lanes for the cooks, then for the
@@ -15,7 +18,7 @@ type Chart struct {
 // Lane is one cook or one piece of equipment. Bars that overlap (two trays in
 // one oven, two of four burners) stand on rows of their own.
 type Lane struct {
-	Name string
+	Name wording.Sentence
 	Rows int
 	Bars []Bar
 }
@@ -69,26 +72,41 @@ func chartOf(rows []Row) Chart {
 	slices.Sort(people)
 	slices.Sort(things)
 	for _, name := range people {
-		c.lane(name, rows, func(r Row) bool { return r.Who == name })
+		c.lane(wording.Name(name), rows, func(r Row) bool { return r.Who == name })
 	}
 	for _, name := range things {
-		c.lane(name, rows, func(r Row) bool { return r.piece() == name })
+		c.lane(Machine(name), rows, func(r Row) bool { return r.piece() == name })
 	}
-	c.lane("by itself", rows, func(r Row) bool { return r.Who == "" && r.Where == "" })
+	c.lane(wording.Of("by itself"), rows, func(r Row) bool { return r.Who == "" && r.Where == "" })
 	return c
 }
 
 // piece is the equipment without its temperature.
 func (r Row) piece() string {
-	for i, x := range r.Where {
-		if x == ',' {
-			return r.Where[:i]
-		}
-	}
-	return r.Where
+	name, _, _ := strings.Cut(r.Where, ", ")
+	return name
 }
 
-func (c *Chart) lane(name string, rows []Row, in func(Row) bool) {
+// Place says on what equipment the work is done, and how hot that is.
+func (r Row) Place() wording.Sentence {
+	if name, hot, ok := strings.Cut(r.Where, ", "); ok {
+		return wording.Of("%v, %v", Machine(name), hot)
+	}
+	return Machine(r.Where)
+}
+
+// Machine says the name of a piece of equipment that a plan counts: "oven 2".
+func Machine(name string) wording.Sentence {
+	if n, ok := strings.CutPrefix(name, oven+" "); ok {
+		return wording.Of("oven %v", n)
+	}
+	if name == burner {
+		return wording.Of("hob burner")
+	}
+	return wording.Sentence{Text: name}
+}
+
+func (c *Chart) lane(name wording.Sentence, rows []Row, in func(Row) bool) {
 	l := Lane{Name: name}
 	var ends []time.Time
 	length := float64(c.To.Sub(c.From))

@@ -6,6 +6,7 @@ import (
 
 	"fairladle/challenge/measure"
 	"fairladle/challenge/recipe"
+	"fairladle/challenge/wording"
 )
 
 // Rules by which a breakdown becomes tasks. All are common practice without a
@@ -105,9 +106,9 @@ func (b *deriver) prep(c int, comp recipe.Component) (Task, bool) {
 	for _, in := range comp.Ingredients {
 		minutes += cutting(in, b.factor.Float())
 	}
-	name := "Weigh and cut"
+	name := wording.Of("Weigh and cut")
 	if comp.Name != "" {
-		name += " for " + comp.Name
+		name = wording.Of("Weigh and cut for %v", comp.Name)
 	}
 	return Task{ID: fmt.Sprintf("c%d.prep", c), Component: c, Name: name, Kind: Prep, Minutes: max(1, int(minutes+0.5)),
 		Guess: true, Source: source, Attended: recipe.Attended, Holds: NoLimit}, true
@@ -191,7 +192,7 @@ func (b *deriver) clause(c, k int, id string, st recipe.Step, more bool) {
 
 // work is what a step is to do: one task, or an attended start and the rest.
 func (b *deriver) work(c int, id string, st recipe.Step) []Task {
-	t := Task{ID: id, Component: c, Name: shortName(st.Text), Text: st.Text, Kind: Cook,
+	t := Task{ID: id, Component: c, Name: wording.Name(shortName(st.Text)), Text: st.Text, Kind: Cook,
 		Attended: recipe.Attended, Machine: b.machineFor(st), Holds: NoLimit, Source: "the recipe"}
 	b.machine, b.tray = t.Machine, (b.tray || onTray(st)) && t.Machine != oven
 	minutes, ok := given(st)
@@ -208,8 +209,8 @@ func (b *deriver) work(c int, id string, st recipe.Step) []Task {
 		if t.OvenC == 0 {
 			t.OvenC = 180 // no temperature anywhere: a moderate oven
 		}
-		if !startsWithLetter(t.Name) {
-			t.Name = "Bake"
+		if !startsWithLetter(shortName(st.Text)) {
+			t.Name = wording.Of("Bake")
 		}
 	}
 	b.scale(&t)
@@ -273,7 +274,7 @@ func splitStep(t Task, attended recipe.Attention) []Task {
 	}
 	start, rest := t, t
 	start.ID += "a"
-	start.Name = "Start: " + t.Name
+	start.Name = wording.Of("Start: %v", t.Name)
 	start.Minutes, start.Guess, start.Source = hands, true, practice
 	start.Machine, start.OvenC, start.Loads, start.Batches = "", 0, 0, 0
 	if t.Machine != oven && !inTheCold(t.Machine) {

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+
+	"fairladle/challenge/wording"
 )
 
 // ErrTask is returned where a change names a task that is not there, or makes no
@@ -54,7 +56,7 @@ func Join(tasks []Task, first, second string) ([]Task, error) {
 	out := cloneTasks(tasks)
 	a, b := &out[i], out[j]
 	a.Minutes += b.Minutes
-	a.Name += ", " + b.Name
+	a.Name = wording.Of("%v, %v", a.Name, b.Name)
 	a.Holds, a.HoldGuess = b.Holds, b.HoldGuess
 	a.Guess = a.Guess || b.Guess
 	if a.Machine == "" {

@@ -71,7 +71,7 @@ func TestCharts(t *testing.T) {
 	charts := sheet.Charts()
 	require.Len(t, charts, 2)
 	day := charts[1]
-	require.Equal(t, "Ana", day.Lanes[0].Name)
+	require.Equal(t, "Ana", day.Lanes[0].Name.String())
 	require.Zero(t, day.From.Minute()%15)
 	bars := 0
 	for _, l := range day.Lanes {

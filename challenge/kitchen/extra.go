@@ -15,32 +15,32 @@ import (
 // ShopTask goes before everything; by is the last moment at which it may end in
 // time for what is to be ordered, or zero.
 func ShopTask(minutes int) Task {
-	return extra("shop", "Shop", minutes, true)
+	return extra("shop", wording.Of("Shop"), minutes, true)
 }
 
 // CameraTask sets the camera up before the first work of the serving day.
 func CameraTask(minutes int) Task {
-	return extra("camera", "Set up the camera", minutes, false)
+	return extra("camera", wording.Of("Set up the camera"), minutes, false)
 }
 
 // FilmTask films another task: it ends right before that task starts, with a cue
 // for whoever cooks. id is the task's full number on the sheet, "0:c1.s2".
-func FilmTask(id, what string) Task {
-	t := extra("film "+id, "Film this: "+what, 1, false)
+func FilmTask(id string, what wording.Sentence) Task {
+	t := extra("film "+id, wording.Of("Film this: %v", what), 1, false)
 	t.Cue = id
 	return t
 }
 
 // WashUpTask cleans what a later task needs again; before is empty where it only
 // must be done by serving.
-func WashUpTask(after, before string, what string, minutes int) Task {
-	t := extra("wash "+after, "Wash up: "+what, minutes, false)
+func WashUpTask(after, before string, what wording.Sentence, minutes int) Task {
+	t := extra("wash "+after, wording.Of("Wash up: %v", what), minutes, false)
 	t.After = []Link{{ID: after, Max: NoLimit}}
 	t.Cue = before
 	return t
 }
 
-func extra(id, name string, minutes int, ahead bool) Task {
+func extra(id string, name wording.Sentence, minutes int, ahead bool) Task {
 	return Task{ID: id, Component: -1, Name: name, Kind: Other, Minutes: minutes, Guess: true, Source: practice,
 		Attended: recipe.Attended, Holds: NoLimit, Ahead: ahead}
 }
@@ -48,12 +48,12 @@ func extra(id, name string, minutes int, ahead bool) Task {
 // PhotoTask photographs the plates once all of them are done; plates are their
 // full numbers on the sheet.
 func PhotoTask(minutes int, plates []string) Task {
-	return behind(extra("photo", "Photograph the plates", minutes, false), plates)
+	return behind(extra("photo", wording.Of("Photograph the plates"), minutes, false), plates)
 }
 
 // CarryTask brings the plates to the table, after what comes last before it.
 func CarryTask(minutes int, last []string) Task {
-	return behind(extra("carry", "Carry the plates to the table", minutes, false), last)
+	return behind(extra("carry", wording.Of("Carry the plates to the table"), minutes, false), last)
 }
 
 func behind(t Task, tasks []string) Task {
@@ -91,7 +91,7 @@ func (s RunSheet) Text() string {
 			day = d
 			fmt.Fprintf(&b, "%s\n", day)
 		}
-		b.WriteString("  " + r.Line() + "\n")
+		b.WriteString("  " + r.Line(English) + "\n")
 	}
 	if len(s.Rows) > 0 {
 		fmt.Fprintf(&b, "On the table at %s. %d minutes may go wrong before that is late.\n", s.Serve.Format("15:04"), s.Slack)
@@ -122,38 +122,44 @@ func (s RunSheet) wanted(b *strings.Builder) {
 		case w.Minutes == 0:
 			fmt.Fprintf(b, "  %s: reached\n", w.Name)
 		case w.Minutes == w.Bound:
-			fmt.Fprintf(b, "  %s: %s in all; no plan needs less\n", w.Name, minutesText(w.Minutes))
+			fmt.Fprintf(b, "  %s: %s in all; no plan needs less\n", w.Name, duration(w.Minutes))
 		default:
-			fmt.Fprintf(b, "  %s: %s in all; it cannot be less than %s\n", w.Name, minutesText(w.Minutes), minutesText(w.Bound))
+			fmt.Fprintf(b, "  %s: %s in all; it cannot be less than %s\n", w.Name, duration(w.Minutes), duration(w.Bound))
 		}
 	}
 }
 
 // Line writes one row: "17:40 - Ana: turn the fritters, 3 min".
-func (r Row) Line() string {
-	line := r.Start.Format("15:04") + " - "
-	if r.Who != "" {
-		line += r.Who + ": "
-	}
-	line += r.What + ", " + minutesText(r.Minutes)
-	if r.Guess {
-		line += " (a guess)"
-	}
-	if r.Where != "" {
-		line += ", " + r.Where
-	}
-	if r.LookIn {
-		line += ", look in now and then"
-	}
+func (r Row) Line(say Speaker) string {
+	line := r.Start.Format("15:04") + " - " + say(r.says())
 	if r.Dish != "" {
 		line += " [" + r.Dish + "]"
 	}
 	return line
 }
 
-func minutesText(m int) string {
-	if m >= 120 {
-		return fmt.Sprintf("%d h %02d min", m/60, m%60)
+// says is the row without its time and dish.
+func (r Row) says() wording.Sentence {
+	s := wording.Of("%v, %v", r.What, duration(r.Minutes))
+	if r.Who != "" {
+		s = wording.Of("%v: %v", r.Who, s)
 	}
-	return fmt.Sprintf("%d min", m)
+	if r.Guess {
+		s = wording.Of("%v (a guess)", s)
+	}
+	if r.Where != "" {
+		s = wording.Of("%v, %v", s, r.Place())
+	}
+	if r.LookIn {
+		s = wording.Of("%v, look in now and then", s)
+	}
+	return s
+}
+
+// duration says minutes, from two hours on in hours too.
+func duration(minutes int) wording.Sentence {
+	if minutes >= 120 {
+		return wording.Of("%v h %v min", minutes/60, fmt.Sprintf("%02d", minutes%60))
+	}
+	return wording.Of("%v min", minutes)
 }

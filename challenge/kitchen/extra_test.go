@@ -9,11 +9,12 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fairladle/challenge/recipe"
+	"fairladle/challenge/wording"
 )
 
 func TestExtras(t *testing.T) {
 	s := roastAndGratin()
-	s.Extras = []Task{ShopTask(60), CameraTask(15), FilmTask("0:roast", "the joint goes in"), WashUpTask("1:slice", "1:plate", "board and knife", 5)}
+	s.Extras = []Task{ShopTask(60), CameraTask(15), FilmTask("0:roast", wording.Of("the joint goes in")), WashUpTask("1:slice", "1:plate", wording.Of("board and knife"), 5)}
 	sheet := mustPlan(t, s)
 	require.Zero(t, sheet.Late)
 	shop, camera, film := rowOf(t, sheet, "x:shop"), rowOf(t, sheet, "x:camera"), rowOf(t, sheet, "x:film 0:roast")
@@ -43,7 +44,7 @@ func TestCalendar(t *testing.T) {
 	s.Extras = []Task{ShopTask(60)}
 	sheet := mustPlan(t, s)
 	var out bytes.Buffer
-	require.NoError(t, sheet.WriteCalendar(&out, "service-1@example", six))
+	require.NoError(t, sheet.WriteCalendar(&out, English, "service-1@example", six))
 	text := out.String()
 	require.NotContains(t, strings.ReplaceAll(text, "\r\n", ""), "\n")
 	for _, line := range strings.Split(text, "\r\n") {

@@ -19,7 +19,8 @@ var (
 
 // A Hold is something that waits between two tasks of a plan.
 type Hold struct {
-	Dish, What  string
+	Dish        string
+	What        wording.Sentence
 	Where       string // a sentence of the catalogue: "in the fridge"
 	From, Until time.Time
 	AtMost      int    // minutes that it keeps its quality, NoLimit where none is known

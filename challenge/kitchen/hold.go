@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fairladle/challenge/recipe"
+	"fairladle/challenge/wording"
 )
 
 // Holding limits by what was done last, in minutes; common practice, no source.
@@ -43,11 +44,11 @@ func (b *deriver) thaw(c int, comp recipe.Component) []string {
 		return nil
 	}
 	id := fmt.Sprintf("c%d.thaw", c)
-	out := Task{ID: id + "a", Component: c, Name: "Into the refrigerator to thaw: " + strings.Join(names, ", "), Kind: Prep,
+	out := Task{ID: id + "a", Component: c, Name: wording.Of("Into the refrigerator to thaw: %v", strings.Join(names, ", ")), Kind: Prep,
 		Minutes: 2, Guess: true, Source: practice, Attended: recipe.Attended, Holds: NoLimit, Ahead: true}
 	b.add(c, out, nil)
 	wait := out
-	wait.ID, wait.Name, wait.Kind, wait.Minutes, wait.Attended = id, "Thaw "+strings.Join(names, ", "), Wait, thawLong, recipe.Unattended
+	wait.ID, wait.Name, wait.Kind, wait.Minutes, wait.Attended = id, wording.Of("Thaw %v", strings.Join(names, ", ")), Wait, thawLong, recipe.Unattended
 	b.addAfter(c, wait, []string{out.ID}, true)
 	return []string{id}
 }

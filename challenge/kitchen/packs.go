@@ -11,8 +11,8 @@ import (
 
 // pack is a size in which shops sell a food: a row of pantry's table.
 type pack struct {
-	amount     measure.Number
-	unit, word string // "g", "bag"
+	amount measure.Number
+	unit   string // "g"; empty for pieces
 }
 
 var packs = sync.OnceValue(func() map[string]pack {
@@ -20,7 +20,7 @@ var packs = sync.OnceValue(func() map[string]pack {
 	for _, r := range pantry.Rows("packs") {
 		n, err := measure.ParseNumber(r[1])
 		if err == nil {
-			list[stemKey(r[0])] = pack{n, r[2], r[3]}
+			list[stemKey(r[0])] = pack{n, r[2]}
 		}
 	}
 	return list
@@ -43,26 +43,14 @@ type Purchase struct {
 	Packs  int
 	Of     string // "250 g"; empty where a pack is counted in pieces
 	Pieces int    // in one pack: 6 eggs
-	Word   string // "pack", "bottle"
 }
 
-// String writes it for a shop: "2 packs of 250 g".
+// String writes it for a shop in any language: "2 × 250 g".
 func (p Purchase) String() string {
-	word := p.Word
-	if p.Packs != 1 {
-		word = plural(word)
-	}
 	if p.Of == "" {
-		return fmt.Sprintf("%d %s of %d", p.Packs, word, p.Pieces)
+		return fmt.Sprintf("%d × %d", p.Packs, p.Pieces)
 	}
-	return fmt.Sprintf("%d %s of %s", p.Packs, word, p.Of)
-}
-
-func plural(word string) string {
-	if strings.HasSuffix(word, "x") || strings.HasSuffix(word, "ch") {
-		return word + "es"
-	}
-	return word + "s"
+	return fmt.Sprintf("%d × %s", p.Packs, p.Of)
 }
 
 // Purchase says how a line is bought, where its food is sold in packs of a usual
@@ -82,7 +70,7 @@ func (l Line) Purchase() (Purchase, bool) {
 		sum = sum.Add(t.Amount.Max.Mul(per))
 	}
 	n := roundUp(sum.Div(p.amount), "")
-	out := Purchase{Packs: max(1, int(n.Num()/n.Den())), Word: p.word}
+	out := Purchase{Packs: max(1, int(n.Num()/n.Den()))}
 	if p.unit == "" {
 		out.Pieces = int(p.amount.Num() / p.amount.Den())
 	} else {

@@ -36,7 +36,7 @@ type RunSheet struct {
 	// Slack is how many minutes may go wrong anywhere on the serving day before
 	// the plates are late; SlackTask is where that is tightest.
 	Slack     int
-	SlackTask string
+	SlackTask wording.Sentence
 	DayBegins time.Time // first work on the serving day
 	// Wishes says what was optimised, most important first, and how far it got.
 	Wishes []Wish
@@ -64,7 +64,7 @@ type Row struct {
 	Minutes int
 	Who     string // empty where nobody is needed
 	Dish    string
-	What    string
+	What    wording.Sentence
 	Text    string // the recipe's own words
 	Where   string // "oven 1, 180 C", "hob burner"
 	Kind    Kind

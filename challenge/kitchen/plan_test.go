@@ -36,7 +36,7 @@ func mustPlan(t require.TestingT, s Service) RunSheet {
 }
 
 func task(id string, minutes int, after ...string) Task {
-	t := Task{ID: id, Name: id, Kind: Cook, Minutes: minutes, Attended: recipe.Attended, Holds: NoLimit}
+	t := Task{ID: id, Name: wording.Name(id), Kind: Cook, Minutes: minutes, Attended: recipe.Attended, Holds: NoLimit}
 	for _, a := range after {
 		t.After = append(t.After, Link{ID: a, Max: NoLimit})
 	}
@@ -170,7 +170,7 @@ Serves 4
 	require.Zero(t, sheet.Late)
 	all := ""
 	for _, r := range sheet.Rows {
-		all += r.What + " @" + r.Where + "\n"
+		all += r.What.String() + " @" + r.Where + "\n"
 	}
 	require.Contains(t, all, "Turn the oven to 200 °C")
 	require.Contains(t, all, "@oven, 200 °C")

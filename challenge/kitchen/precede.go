@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"fairladle/challenge/recipe"
+	"fairladle/challenge/wording"
 )
 
 // needs lists the components that a step uses.
@@ -138,7 +139,7 @@ func (b *deriver) reaches(task string, component int) bool {
 // plate adds the last task, which waits for everything that nothing else uses.
 func (b *deriver) plate() {
 	perPlate, source := minutesOf("plate a course")
-	t := Task{ID: "plate", Component: -1, Name: "Plate " + b.dish.Title(), Kind: Plate,
+	t := Task{ID: "plate", Component: -1, Name: wording.Of("Plate up %v", b.dish.Title()), Kind: Plate,
 		Minutes: max(1, int(perPlate*float64(b.portions)+0.5)), Guess: true, Source: source, Attended: recipe.Attended,
 		Holds: NoLimit}
 	for _, o := range b.tasks {

@@ -146,7 +146,7 @@ func (b *book) again(last map[string]LogEntry) {
 		}
 		c := t
 		c.Task.ID, c.full = copyOf(i), copyOf(i)
-		c.Name += " (again)"
+		c.Name = wording.Of("%v (again)", c.Name)
 		c.After = append(links, Link{ID: t.full, Max: NoLimit})
 		c.Ahead = false
 		b.at[c.full] = len(b.tasks)

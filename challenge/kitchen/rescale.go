@@ -1,12 +1,16 @@
 package kitchen
 
-import "slices"
+import (
+	"slices"
+
+	"fairladle/challenge/wording"
+)
 
 // Rescale carries corrected tasks over to another number of portions. was and
 // is are the tasks that follow from the recipe for the old and the new number:
 // what the host left as it was follows it, what the host typed stays, and kept
 // names the tasks whose typed minutes would otherwise have changed.
-func Rescale(tasks, was, is []Task) (out []Task, kept []string) {
+func Rescale(tasks, was, is []Task) (out []Task, kept wording.List) {
 	out = cloneTasks(tasks)
 	for i := range out {
 		t := &out[i]

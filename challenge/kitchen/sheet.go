@@ -140,12 +140,12 @@ func (b *book) heating(plan schedule.Plan) []Row {
 		for _, i := range uses {
 			t := b.tasks[i]
 			if temp != t.OvenC || plan.Start[i]-until > 60 {
-				name := "the oven"
+				name := wording.Of("Turn the oven to %v °C", t.OvenC)
 				if b.s.Kitchen.Ovens > 1 {
-					name = fmt.Sprintf("oven %d", u+1)
+					name = wording.Of("Turn oven %v to %v °C", u+1, t.OvenC)
 				}
 				rows = append(rows, Row{Start: b.clock(plan.Start[i] - preheat), Minutes: preheat, Kind: Other,
-					What: fmt.Sprintf("Turn %s to %d °C", name, t.OvenC), Where: b.where(i, plan), Guess: true, Source: practice, Slack: -1})
+					What: name, Where: b.where(i, plan), Guess: true, Source: practice, Slack: -1})
 			}
 			temp, until = t.OvenC, max(until, plan.Start[i]+t.minutes())
 		}

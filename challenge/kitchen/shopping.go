@@ -15,6 +15,7 @@ type ShoppingList struct {
 	Portions int
 	Lines    []Line
 	Notes    []wording.Sentence // what holds for a whole dish
+	Currency string             // of the prices, as the host writes it
 }
 
 // Line is one thing to buy.
@@ -28,6 +29,7 @@ type Line struct {
 	Notes    []wording.Sentence // conversions with their source, what could not be merged
 	Optional bool               // in every recipe that asks for it
 	Have     bool               // in the pantry, or from the tap: struck out
+	Price    int                // in hundredths of the list's currency; 0 where the host says none
 }
 
 // Total is a sum in one unit, exact.

@@ -69,12 +69,13 @@ func TestListForOthers(t *testing.T) {
 	list.Strike([]string{"Flour"})
 	require.True(t, mustLine(t, list, "flour").Have)
 	require.True(t, mustLine(t, list, "water").Have)
-	require.NotContains(t, list.Text(), "flour")
-	cost, unpriced := list.Cost(map[string]int64{"flour": 999})
+	require.NotContains(t, list.Text(English), "flour")
+	list.SetPrices(map[string]int{"flour": 999}, "EUR")
+	cost, without := list.Cost()
 	require.Zero(t, cost, "flour is there already")
-	require.Len(t, unpriced, len(list.Lines)-2)
+	require.Equal(t, len(list.Lines)-2, without)
 	var out bytes.Buffer
-	require.NoError(t, list.WriteCSV(&out))
+	require.NoError(t, list.WriteCSV(&out, English))
 	require.Contains(t, out.String(), "400 g")
 	require.NotContains(t, out.String(), ",=cmd")
 

@@ -10,6 +10,7 @@ import (
 
 	"fairladle/challenge/measure"
 	"fairladle/challenge/recipe"
+	"fairladle/challenge/wording"
 )
 
 const frittersText = "Fritters\n\nServes 4\n\n- 300 g flour\n- 2 eggs\n\n1. Mix flour and eggs.\n2. Deep-fry the fritters for 6 minutes.\n3. Bake at 180 C for 20 minutes."
@@ -65,7 +66,7 @@ func TestSentencesBecomeTasks(t *testing.T) {
 	var got []string
 	for _, k := range d.Derive(4) {
 		if strings.HasPrefix(k.ID, "c0.s") {
-			got = append(got, k.Name+" "+minutesText(k.Minutes)+" "+k.Machine+" "+string(k.Attended))
+			got = append(got, k.Name.String()+" "+duration(k.Minutes).String()+" "+k.Machine+" "+string(k.Attended))
 		}
 	}
 	require.Equal(t, []string{"Start: Simmer the celeriac in salt water 4 min hob burner attended", "Simmer the celeriac in salt water 16 min hob burner part",
@@ -176,11 +177,11 @@ func TestCorrectionsFollowThePortions(t *testing.T) {
 	four, twelve := d.Derive(4), d.Derive(12)
 	mine := cloneTasks(four)
 	byID(mine, "plate").Minutes = 9
-	byID(mine, "c0.s0").Name = "Mix gently"
+	byID(mine, "c0.s0").Name = wording.Name("Mix gently")
 	out, kept := Rescale(mine, four, twelve)
-	require.Equal(t, []string{"Plate Fritters"}, kept)
+	require.Equal(t, "Plate up Fritters", kept.String())
 	require.Equal(t, 9, byID(out, "plate").Minutes)
-	require.Equal(t, "Mix gently", byID(out, "c0.s0").Name)
+	require.Equal(t, wording.Name("Mix gently"), byID(out, "c0.s0").Name)
 	require.Equal(t, byID(twelve, "c0.prep").Minutes, byID(out, "c0.prep").Minutes)
 	require.Equal(t, 3, byID(out, "c0.s1").Batches)
 	same, none := Rescale(mine, four, four)
@@ -192,14 +193,14 @@ func TestCorrectionsFollowThePortions(t *testing.T) {
 func TestPacks(t *testing.T) {
 	dishes := []Dish{{Breakdown: recipe.Read("Cake\n\nServes 4\n\n- 260 g butter\n- 7 eggs\n- 1 tsp cumin\n- 2 aubergines\n- 500 ml milk\n- 1 cup plain flour\n\n1. Mix.")}}
 	list := Shopping(dishes, 4)
-	for name, want := range map[string]string{"butter": "2 packs of 250 g", "egg": "2 boxes of 6", "cumin": "1 jar of 40 g", "milk": "1 carton of 1000 ml", "flour": "1 bag of 1000 g", "aubergine": ""} {
+	for name, want := range map[string]string{"butter": "2 × 250 g", "egg": "2 × 6", "cumin": "1 × 40 g", "milk": "1 × 1000 ml", "flour": "1 × 1000 g", "aubergine": ""} {
 		p, ok := mustLine(t, list, name).Purchase()
 		require.Equal(t, want != "", ok, name)
 		if ok {
 			require.Equal(t, want, p.String())
 		}
 	}
-	require.Contains(t, list.Text(), "(2 packs of 250 g)")
+	require.Contains(t, list.Text(English), "(2 × 250 g)")
 }
 
 // However much is needed, the packs hold it, and one pack less would not.

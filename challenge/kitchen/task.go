@@ -1,6 +1,9 @@
 package kitchen
 
-import "fairladle/challenge/recipe"
+import (
+	"fairladle/challenge/recipe"
+	"fairladle/challenge/wording"
+)
 
 // Kind says what sort of work a task is.
 type Kind string
@@ -30,7 +33,7 @@ type Link struct {
 type Task struct {
 	ID        string           `json:"id"` // unique within its dish: "c1.s2" is component 1, step 2
 	Component int              `json:"component"`
-	Name      string           `json:"name"`           // a few words: "Bake"
+	Name      wording.Sentence `json:"name"`           // a few words: "Bake"
 	Text      string           `json:"text,omitempty"` // the recipe's own words
 	Kind      Kind             `json:"kind"`
 	Minutes   int              `json:"minutes"`

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"fairladle/challenge/measure"
+	"fairladle/challenge/wording"
 )
 
 // Amount writes what to buy, or "" where no recipe gives an amount.
@@ -57,10 +58,16 @@ func metricStep(n measure.Number) measure.Number {
 	return measure.Whole(100)
 }
 
+// A Speaker says a sentence in some language; English is one.
+type Speaker func(wording.Sentence) string
+
+// English says sentences as they are written.
+func English(s wording.Sentence) string { return s.String() }
+
 // Text writes the list for a message: one line a thing, aisle by aisle.
-func (l ShoppingList) Text() string {
+func (l ShoppingList) Text(say Speaker) string {
 	var b strings.Builder
-	fmt.Fprintf(&b, "Shopping for %d portions\n", l.Portions)
+	fmt.Fprintln(&b, say(wording.Count(l.Portions, "Shopping for one portion", "Shopping for %v portions")))
 	aisle := ""
 	for _, line := range l.Lines {
 		if line.Have {
@@ -68,17 +75,24 @@ func (l ShoppingList) Text() string {
 		}
 		if line.Aisle != aisle {
 			aisle = line.Aisle
-			fmt.Fprintf(&b, "\n%s\n", strings.ToUpper(aisle[:1])+aisle[1:])
+			fmt.Fprintf(&b, "\n%s\n", wording.Capital(say(wording.Sentence{Text: aisle})))
 		}
-		fmt.Fprintf(&b, "- %s%s\n", strings.TrimSpace(line.Buy()+" "+line.Name), line.inShop())
+		fmt.Fprintf(&b, "- %s\n", strings.TrimSpace(line.Buy()+" "+line.Name)+line.inShop()+l.priced(line))
+	}
+	if total, without := l.Cost(); total > 0 {
+		fmt.Fprintf(&b, "\n%s", say(wording.Of("In all: %v.", l.money(total))))
+		if without > 0 {
+			fmt.Fprintf(&b, " %s", say(wording.Count(without, "One line has no price.", "%v lines have no price.")))
+		}
+		b.WriteString("\n")
 	}
 	for _, n := range l.Notes {
-		fmt.Fprintf(&b, "\n%s\n", n)
+		fmt.Fprintf(&b, "\n%s\n", say(n))
 	}
 	return b.String()
 }
 
-// inShop is the pack behind an amount: " (1 pack of 250 g)".
+// inShop is the pack behind an amount: " (1 × 250 g)".
 func (l Line) inShop() string {
 	if p, ok := l.Purchase(); ok {
 		return " (" + p.String() + ")"
@@ -86,38 +100,54 @@ func (l Line) inShop() string {
 	return ""
 }
 
-// WriteCSV writes one row a thing: aisle, name, amount needed, amount to buy,
-// packs, parts, notes, in the pantry.
-func (l ShoppingList) WriteCSV(w io.Writer) error {
-	out := csv.NewWriter(w)
-	rows := [][]string{{"aisle", "name", "needed", "buy", "packs", "for", "notes", "have"}}
-	for _, line := range l.Lines {
-		var parts []string
-		for _, p := range line.Parts {
-			parts = append(parts, strings.TrimSpace(p.Dish+": "+p.Written()))
-		}
-		have := ""
-		if line.Have {
-			have = "yes"
-		}
-		var notes []string
-		for _, n := range line.Notes {
-			notes = append(notes, n.String())
-		}
-		packs := ""
-		if p, ok := line.Purchase(); ok {
-			packs = p.String()
-		}
-		rows = append(rows, []string{line.Aisle, plain(line.Name), line.Amount(), line.Buy(), packs,
-			plain(strings.Join(parts, "; ")), plain(strings.Join(notes, " ")), have})
+func (l ShoppingList) priced(line Line) string {
+	if line.Price == 0 {
+		return ""
 	}
-	for _, r := range rows {
-		if err := out.Write(r); err != nil {
+	return ", " + l.money(line.Price)
+}
+
+// WriteCSV writes a row of headings and one row a thing: what, how much of it,
+// for which dishes, and what the host has said of it.
+func (l ShoppingList) WriteCSV(w io.Writer, say Speaker) error {
+	out := csv.NewWriter(w)
+	var head []string
+	for _, s := range []wording.Sentence{wording.Of("aisle"), wording.Of("name"), wording.Of("needed"), wording.Of("buy"), wording.Of("packs"),
+		wording.Of("for"), wording.Of("notes"), wording.Of("have"), wording.Of("price"), wording.Of("currency")} {
+		head = append(head, say(s))
+	}
+	if err := out.Write(head); err != nil {
+		return fmt.Errorf("kitchen: shopping list: %w", err)
+	}
+	for _, line := range l.Lines {
+		if err := out.Write(l.record(line, say)); err != nil {
 			return fmt.Errorf("kitchen: shopping list: %w", err)
 		}
 	}
 	out.Flush()
 	return out.Error()
+}
+
+func (l ShoppingList) record(line Line, say Speaker) []string {
+	var parts, notes []string
+	for _, p := range line.Parts {
+		parts = append(parts, strings.TrimSpace(p.Dish+": "+p.Written()))
+	}
+	for _, n := range line.Notes {
+		notes = append(notes, say(n))
+	}
+	have, packs, price, currency := "", "", "", ""
+	if line.Have {
+		have = say(wording.Of("yes"))
+	}
+	if p, ok := line.Purchase(); ok {
+		packs = p.String()
+	}
+	if line.Price > 0 {
+		price, currency = Money(line.Price), l.Currency
+	}
+	return []string{say(wording.Sentence{Text: line.Aisle}), plain(line.Name), line.Amount(), line.Buy(), packs,
+		plain(strings.Join(parts, "; ")), plain(strings.Join(notes, " ")), have, price, plain(currency)}
 }
 
 // plain keeps a spreadsheet from reading a stranger's text as a formula.
@@ -143,19 +173,33 @@ func (p Part) Written() string {
 	return s
 }
 
-// Cost adds up what the list costs at the host's prices, by the names of the
-// lines and in the smallest unit of the currency, for what is still to be
-// bought; unpriced lists the names without a price.
-func (l ShoppingList) Cost(prices map[string]int64) (total int64, unpriced []string) {
+// SetPrices notes what the host says that things cost, by the names of the
+// lines, in hundredths of the currency.
+func (l *ShoppingList) SetPrices(prices map[string]int, currency string) {
+	l.Currency = currency
+	for i := range l.Lines {
+		l.Lines[i].Price = prices[l.Lines[i].Name]
+	}
+}
+
+// Cost adds up the prices of what is still to be bought; without is how many
+// lines of it have none.
+func (l ShoppingList) Cost() (total, without int) {
 	for _, line := range l.Lines {
 		if line.Have {
 			continue
 		}
-		price, ok := prices[line.Name]
-		if !ok {
-			unpriced = append(unpriced, line.Name)
+		if line.Price == 0 {
+			without++
 		}
-		total += price
+		total += line.Price
 	}
-	return total, unpriced
+	return total, without
+}
+
+// Money writes hundredths.
+func Money(hundredths int) string { return fmt.Sprintf("%d.%02d", hundredths/100, hundredths%100) }
+
+func (l ShoppingList) money(hundredths int) string {
+	return strings.TrimSpace(Money(hundredths) + " " + l.Currency)
 }

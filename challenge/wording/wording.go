@@ -17,6 +17,10 @@ type Sentence struct {
 // Of makes a sentence.
 func Of(text string, args ...any) Sentence { return Sentence{Text: text, Args: args} }
 
+// Name is words that stay as they are in every language: a name, or what
+// somebody wrote.
+func Name(words string) Sentence { return Sentence{Text: "%v", Args: []any{words}} }
+
 // Count is one for 1, else many, which holds one %v for the number.
 func Count(n int, one, many string) Sentence {
 	if n == 1 {

@@ -141,7 +141,7 @@ func dishesIn(ctx context.Context, names []string) (dishes []kitchen.Dish, err e
 func printService(out io.Writer, s kitchen.Service, sheet kitchen.RunSheet, have []string) {
 	list := kitchen.Shopping(s.Dishes, s.Portions)
 	list.Strike(have)
-	fmt.Fprintln(out, list.Text())
+	fmt.Fprintln(out, list.Text(kitchen.English))
 	printPrep(out, kitchen.Preparation(s.Dishes, s.Portions))
 	printHeld(out, kitchen.Held(s, sheet))
 	fmt.Fprintln(out, "Run sheet")
@@ -182,7 +182,7 @@ func printHeld(out io.Writer, list []kitchen.Hold) {
 	}
 	fmt.Fprintln(out, "Held")
 	for _, h := range list {
-		what := h.What
+		what := h.What.String()
 		if h.Back != "" {
 			what = "held back: " + h.Back
 		}
@@ -212,5 +212,5 @@ func writeCalendar(name string, sheet kitchen.RunSheet) error {
 	if err != nil {
 		return err
 	}
-	return errors.Join(sheet.WriteCalendar(file, "fairladle-plan", time.Now()), file.Close())
+	return errors.Join(sheet.WriteCalendar(file, kitchen.English, "fairladle-plan", time.Now()), file.Close())
 }

@@ -2,7 +2,6 @@ package views
 
 import (
 	"context"
-	"fmt"
 	"slices"
 	"strings"
 	"time"
@@ -12,6 +11,7 @@ import (
 	"fairladle/challenge/recipe"
 	"fairladle/challenge/wording"
 	"fairladle/store"
+	"fairladle/web/text"
 )
 
 // A ServiceForm is what a host decides about a service, as it stands in the
@@ -96,7 +96,7 @@ type ShoppingPage struct {
 	KitchenPage
 	List     kitchen.ShoppingList
 	OrderBy  []kitchen.OrderBy
-	Total    string
+	Total    int // hundredths
 	Missing  int // lines that are to be bought and have no price
 	Messages Messages
 }
@@ -116,7 +116,7 @@ type SheetDay struct {
 }
 
 // NewSheetDays splits a run sheet by days.
-func NewSheetDays(s kitchen.RunSheet, dishes []string) []SheetDay {
+func NewSheetDays(v text.Voice, s kitchen.RunSheet, dishes []string) []SheetDay {
 	var days []SheetDay
 	for _, r := range s.Rows {
 		if n := len(days); n == 0 || !sameDay(days[n-1].Day, r.Start) {
@@ -127,7 +127,7 @@ func NewSheetDays(s kitchen.RunSheet, dishes []string) []SheetDay {
 	for _, c := range s.Charts() {
 		for i := range days {
 			if sameDay(days[i].Day, c.From) {
-				days[i].Chart = newDayChart(c, dishes)
+				days[i].Chart = newDayChart(v, c, dishes)
 			}
 		}
 	}
@@ -151,7 +151,7 @@ type TaskTable struct {
 	Rows      []TaskRow
 	// Stale are tasks whose minutes were typed for StaleFor portions, another
 	// number than now.
-	Stale    []string
+	Stale    wording.List
 	StaleFor int
 }
 
@@ -191,14 +191,6 @@ func (r TaskRow) more(ctx context.Context) string {
 		return t(ctx, "More")
 	}
 	return strings.Join(parts, ", ")
-}
-
-func anyList(words []string) []any {
-	list := make([]any, len(words))
-	for i, w := range words {
-		list[i] = w
-	}
-	return list
 }
 
 // A TaskRow is one task as its row shows it.
@@ -245,7 +237,7 @@ func rowDetails(ctx context.Context, r kitchen.Row, dishes []string, tightest in
 		parts = append(parts, r.Dish)
 	}
 	if r.Where != "" {
-		parts = append(parts, r.Where)
+		parts = append(parts, say(ctx, r.Place()))
 	}
 	if r.LookIn {
 		parts = append(parts, t(ctx, "look in now and then"))
@@ -272,11 +264,6 @@ func dishLetter(dishes []string, dish string) string {
 		return string(rune('A' + i))
 	}
 	return ""
-}
-
-// Money writes hundredths.
-func Money(hundredths int) string {
-	return fmt.Sprintf("%d.%02d", hundredths/100, hundredths%100)
 }
 
 func cautionSource(ctx context.Context, c kitchen.Caution) string {

@@ -359,7 +359,7 @@ func planVerdict(s kitchen.RunSheet) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			if s.SlackTask != "" {
+			if !s.SlackTask.IsZero() {
 				var templ_7745c5c3_Var18 string
 				templ_7745c5c3_Var18, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "Tightest: %v.", s.SlackTask))
 				if templ_7745c5c3_Err != nil {

@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"fairladle/challenge/kitchen"
+	"fairladle/web/text"
 )
 
 // A DayChart is one day's work drawn with time running down, because a phone
@@ -48,7 +49,7 @@ const (
 	chartGlyph  = 5.9 // width of a letter
 )
 
-func newDayChart(c kitchen.Chart, dishes []string) DayChart {
+func newDayChart(v text.Voice, c kitchen.Chart, dishes []string) DayChart {
 	columns := 0
 	for _, l := range c.Lanes {
 		columns += l.Rows
@@ -63,9 +64,9 @@ func newDayChart(c kitchen.Chart, dishes []string) DayChart {
 	wide := (d.Width - chartLeft) / columns
 	at := chartLeft
 	for _, l := range c.Lanes {
-		d.Columns = append(d.Columns, ChartColumn{X: at, Width: wide * l.Rows, Lines: chartLines(l.Name, wide*l.Rows, 2)})
+		d.Columns = append(d.Columns, ChartColumn{X: at, Width: wide * l.Rows, Lines: chartLines(v.Say(l.Name), wide*l.Rows, 2)})
 		for _, b := range l.Bars {
-			d.Boxes = append(d.Boxes, chartBox(b, c, at+b.Level*wide, wide, dishes))
+			d.Boxes = append(d.Boxes, chartBox(v, b, c, at+b.Level*wide, wide, dishes))
 		}
 		at += wide * l.Rows
 	}
@@ -81,12 +82,12 @@ func newDayChart(c kitchen.Chart, dishes []string) DayChart {
 	return d
 }
 
-func chartBox(b kitchen.Bar, c kitchen.Chart, x, wide int, dishes []string) ChartBox {
+func chartBox(v text.Voice, b kitchen.Bar, c kitchen.Chart, x, wide int, dishes []string) ChartBox {
 	minutes := c.To.Sub(c.From).Minutes()
 	tall := min(chartMinute, chartTall/max(1, minutes)) * minutes
-	box := ChartBox{X: x + 1, Y: chartTop + int(b.Left*tall), Width: wide - 3, Height: max(3, int(b.Width*tall)-1), Title: b.Line()}
+	box := ChartBox{X: x + 1, Y: chartTop + int(b.Left*tall), Width: wide - 3, Height: max(3, int(b.Width*tall)-1), Title: v.Clock(b.Start) + " " + v.Say(b.What)}
 	classes := []string{"box", string(b.Kind)}
-	label := b.What
+	label := v.Say(b.What)
 	if l := dishLetter(dishes, b.Dish); l != "" {
 		classes = append(classes, "dish-"+strings.ToLower(l))
 		label = l + " " + label

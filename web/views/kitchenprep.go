@@ -58,14 +58,6 @@ func holdDetails(ctx context.Context, h kitchen.Hold) string {
 	return strings.Join(parts, " · ")
 }
 
-// packText is how a shop sells it: "2 × 250 g".
-func packText(p kitchen.Purchase) string {
-	if p.Of == "" {
-		return itoa(p.Packs) + " × " + itoa(p.Pieces)
-	}
-	return itoa(p.Packs) + " × " + p.Of
-}
-
 // partAmount is what stands in the amount's column of the prep list.
 func partAmount(p kitchen.Part) string {
 	p.Preparation, p.Component = "", ""

@@ -186,15 +186,15 @@ func Shopping(p ShoppingPage) templ.Component {
 					return templ_7745c5c3_Err
 				}
 			}
-			if p.Total != "" {
+			if p.Total > 0 {
 				templ_7745c5c3_Err = templruntime.WriteString(templ_7745c5c3_Buffer, 15, "<p class=\"telling\">")
 				if templ_7745c5c3_Err != nil {
 					return templ_7745c5c3_Err
 				}
 				var templ_7745c5c3_Var11 string
-				templ_7745c5c3_Var11, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "In all: %v.", p.money(p.Total)))
+				templ_7745c5c3_Var11, templ_7745c5c3_Err = templ.JoinStringErrs(t(ctx, "In all: %v.", p.money(kitchen.Money(p.Total))))
 				if templ_7745c5c3_Err != nil {
-					return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/kitchenshopping.templ`, Line: 27, Col: 46}
+					return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/kitchenshopping.templ`, Line: 27, Col: 61}
 				}
 				_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var11))
 				if templ_7745c5c3_Err != nil {
@@ -478,9 +478,9 @@ func shoppingLine(p ShoppingPage, i int, l kitchen.Line) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var26 string
-			templ_7745c5c3_Var26, templ_7745c5c3_Err = templ.JoinStringErrs(packText(pack))
+			templ_7745c5c3_Var26, templ_7745c5c3_Err = templ.JoinStringErrs(pack.String())
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/kitchenshopping.templ`, Line: 60, Col: 44}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/kitchenshopping.templ`, Line: 60, Col: 43}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var26))
 			if templ_7745c5c3_Err != nil {
@@ -760,7 +760,7 @@ func (p ShoppingPage) money(amount string) string {
 
 func (p ShoppingPage) price(name string) string {
 	if v, ok := p.X.Service.Prices[name]; ok {
-		return Money(v)
+		return kitchen.Money(v)
 	}
 	return ""
 }
