@@ -170,7 +170,7 @@ func (b *deriver) clause(c, k int, id string, st recipe.Step, more bool) {
 	needs := b.needs(st, c)
 	m := b.mentioned(st, len(needs))
 	m.goesOn = m.goesOn || more && !m.meanwhile
-	after, s := b.follow(c, m)
+	after, s := b.follow(c, st, m)
 	parts := b.work(c, id, st)
 	for _, p := range needs {
 		b.links = append(b.links, wanted{parts[0].ID, p})
@@ -233,13 +233,19 @@ func (b *deriver) machineFor(st recipe.Step) string {
 	return m
 }
 
-// prepOf is the component's prep task, if it has one.
-func (b *deriver) prepOf(c int) []string {
-	id := fmt.Sprintf("c%d.prep", c)
-	if b.index(id) < 0 {
-		return nil
+// prepsFor are the prep tasks of the components whose ingredients a step uses;
+// of its own component where it names none.
+func (b *deriver) prepsFor(c int, st recipe.Step) (tasks []string) {
+	owners := b.owners(st)
+	if len(owners) == 0 {
+		owners = []int{c}
 	}
-	return []string{id}
+	for _, o := range owners {
+		if id := fmt.Sprintf("c%d.prep", o); b.index(id) >= 0 {
+			tasks = append(tasks, id)
+		}
+	}
+	return tasks
 }
 
 // owners lists the components whose ingredients a step uses.

@@ -20,6 +20,9 @@ func find(tasks []Task, id string) (int, error) {
 	return i, nil
 }
 
+// secondHalf ends the identifier of what was cut off a task.
+const secondHalf = ".2"
+
 // Split cuts a task in two after a number of minutes. What waited for the task
 // waits for its second part, which is called id with ".2" behind it.
 func Split(tasks []Task, id string, minutes int) ([]Task, error) {
@@ -29,7 +32,7 @@ func Split(tasks []Task, id string, minutes int) ([]Task, error) {
 	}
 	out := cloneTasks(tasks)
 	second := out[i]
-	second.ID += ".2"
+	second.ID += secondHalf
 	if slices.ContainsFunc(out, func(t Task) bool { return t.ID == second.ID }) {
 		return tasks, fmt.Errorf("%w: there is a task %s already", ErrTask, second.ID)
 	}
@@ -56,7 +59,9 @@ func Join(tasks []Task, first, second string) ([]Task, error) {
 	out := cloneTasks(tasks)
 	a, b := &out[i], out[j]
 	a.Minutes += b.Minutes
-	a.Name = wording.Of("%v, %v", a.Name, b.Name)
+	if b.ID != first+secondHalf {
+		a.Name = wording.Of("%v, %v", a.Name, b.Name)
+	}
 	a.Holds, a.HoldGuess = b.Holds, b.HoldGuess
 	a.Guess = a.Guess || b.Guess
 	if a.Machine == "" {

@@ -21,17 +21,18 @@ func (b *deriver) needs(st recipe.Step, own int) []int {
 }
 
 // preps makes the first step that uses any of a component's ingredients wait for
-// its prep, where the component has no steps of its own; without such a step,
-// the dish's first one.
+// its prep, where nothing does yet; without such a step, the dish's first one.
 func (b *deriver) preps() {
 	for c, comp := range b.dish.Breakdown.Components {
 		id := fmt.Sprintf("c%d.prep", c)
-		if len(comp.Steps) > 0 || b.index(id) < 0 {
+		if b.used[id] || b.index(id) < 0 {
 			continue
 		}
 		if user := b.firstUser(c); user != "" {
 			b.link(user, id)
-			b.last[c] = nil
+			if len(comp.Steps) == 0 {
+				b.last[c] = nil
+			}
 		}
 	}
 }

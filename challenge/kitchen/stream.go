@@ -3,6 +3,8 @@ package kitchen
 import (
 	"maps"
 	"slices"
+
+	"fairladle/challenge/recipe"
 )
 
 // A stream is what lies in one bowl, pan or tray while a method goes on: a step
@@ -21,7 +23,7 @@ type stream struct {
 // follow decides what a step waits for. It takes the streams that the step goes
 // on with off the table, and returns them as one with the step's own words;
 // without any, the step waits for nothing but the component's prep.
-func (b *deriver) follow(c int, m mention) (after []string, s stream) {
+func (b *deriver) follow(c int, st recipe.Step, m mention) (after []string, s stream) {
 	s = stream{uses: map[int]bool{}, words: map[string]bool{}, vessels: map[string]bool{}, knife: m.knife, hot: m.heats,
 		blank: len(m.leaves)+len(m.vessels)+len(m.another) == 0}
 	taken := b.taken(m)
@@ -52,7 +54,7 @@ func (b *deriver) follow(c int, m mention) (after []string, s stream) {
 		s.vessels[v] = true
 	}
 	if len(after) == 0 {
-		after = b.prepOf(c)
+		after = b.prepsFor(c, st)
 	}
 	return b.direct(after), s
 }

@@ -10,6 +10,20 @@ import (
 	"fairladle/challenge/recipe"
 )
 
+// A step waits for the weighing of what it uses, not for that of other parts of
+// the dish.
+func TestStepsWaitForTheirOwnPrep(t *testing.T) {
+	d := Dish{Breakdown: recipe.Read("Tart\n\nServes 6\n\nFor the crust:\n- 200 g flour\n- 100 g butter\n\nFor the filling:\n- 500 g beetroot\n- 2 eggs\n\n" +
+		"1. Rub the butter into the flour and chill for 30 minutes.\n2. Beat the eggs in a bowl.\n3. Pour the eggs over the beetroot in the crust and bake at 180 °C for 30 minutes.")}
+	tasks := d.Derive(6)
+	byName := map[string][]Link{}
+	for _, k := range tasks {
+		byName[k.Name.String()] = k.After
+	}
+	require.Equal(t, []Link{{ID: "c0.prep", Max: NoLimit}}, byName["Start: Rub the butter into the flour"])
+	require.Equal(t, []Link{{ID: "c1.prep", Max: NoLimit}}, byName["Beat the eggs in a bowl"])
+}
+
 // TestStreams writes recipes of our own and the steps that each step must wait
 // for, as a cook would draw them; common practice, no source.
 func TestStreams(t *testing.T) {

@@ -96,7 +96,7 @@ func chartBox(v text.Voice, b kitchen.Bar, c kitchen.Chart, x, wide int, dishes 
 		classes = append(classes, "alone")
 	}
 	box.Class = strings.Join(classes, " ")
-	box.Lines = chartLines(label, box.Width-6, (box.Height-2)/chartLine)
+	box.Lines = chartLines(label, box.Width-6, (box.Height+2)/chartLine)
 	return box
 }
 
