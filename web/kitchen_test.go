@@ -233,7 +233,20 @@ func TestTasksAreCorrectedInATable(t *testing.T) {
 	after := g.cooking()
 	require.Equal(t, minutesOn(before, "1:"+bake)+30, minutesOn(after, "1:"+bake))
 	require.Zero(t, after.Sheet.Late)
-	g.host.get(g.page + "/sheet").ok().says("Film this")
+	g.host.get(g.page + "/sheet").ok().says("Film this").hides("Wash up: ")
+
+	g.taskForm(dish).set("wash-"+tasks[0], "1").set("do", "save").send().ok()
+	washed := g.cooking().Sheet
+	g.host.get(g.page + "/sheet").ok().says("Wash up: ")
+	wash := rowByID(washed, "x:wash 1:"+tasks[0])
+	require.Equal(t, 5, wash.Minutes)
+	require.False(t, wash.Start.Before(rowByID(washed, "1:"+tasks[0]).End()), "after what it washes up")
+	require.False(t, wash.End().After(washed.Serve))
+	require.NotEmpty(t, wash.Who, "it takes a cook's hands")
+	unticked := g.taskForm(dish)
+	unticked.values.Del("wash-" + tasks[0])
+	unticked.set("do", "save").send().ok()
+	g.host.get(g.page + "/sheet").ok().hides("Wash up: ")
 
 	count := len(tasks)
 	for _, step := range []struct {

@@ -34,7 +34,7 @@ func Cautions(dishes []Dish) []Caution {
 			list = append(list, c)
 		}
 	}
-	return append(list, allergenCautions(dishes)...)
+	return slices.Concat(list, insideCautions(dishes), allergenCautions(dishes))
 }
 
 // triggered tells whether one of the comma-separated trigger phrases stands in

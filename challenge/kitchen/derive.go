@@ -147,7 +147,11 @@ func (b *deriver) step(c, k int, st recipe.Step) {
 		if t, ok := ovenC(cl); ok {
 			b.ovenC = t
 		}
-		if !onlyHeatsOven(cl) {
+		switch {
+		case onlyHeatsOven(cl):
+		case onlyKeeps(cl) && len(b.streams) > 0:
+			b.keeping(cl)
+		default:
 			b.clause(c, k, id, cl, n > 0)
 		}
 	}

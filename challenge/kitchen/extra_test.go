@@ -128,6 +128,24 @@ func TestCautions(t *testing.T) {
 	require.Contains(t, all, "FSIS-FRY")
 	require.Contains(t, all, "egg")
 
+	meat := Cautions([]Dish{{Name: "Pie", Breakdown: recipe.Read("Pie\n\n- 500 g chicken thighs\n- 300 g minced beef\n- 1 pork shoulder\n- 200 g cod\n- 1 l chicken stock\n\n1. Bake for 40 minutes at 180 C.")},
+		{Name: "Broth", Breakdown: recipe.Read("Broth\n\n- 1 l chicken stock\n\n1. Boil.")}})
+	inside := map[string]bool{}
+	for _, c := range meat {
+		if strings.HasPrefix(c.Text.Text, "Usual least temperature inside") {
+			require.Equal(t, []string{"Pie"}, c.Dishes, "stock is no chicken")
+			require.Equal(t, "FSIS-TEMP", c.Source)
+			inside[c.Text.String()] = true
+		}
+	}
+	// USDA FSIS, Safe Minimum Internal Temperature Chart.
+	require.Equal(t, map[string]bool{
+		"Usual least temperature inside poultry: 74 °C (165 °F), measured in the thickest part.":                                       true,
+		"Usual least temperature inside minced meat: 71 °C (160 °F), measured in the thickest part.":                                   true,
+		"Usual least temperature inside whole pieces of meat: 63 °C (145 °F), measured in the thickest part; then it rests 3 minutes.": true,
+		"Usual least temperature inside fish: 63 °C (145 °F), measured in the thickest part.":                                          true,
+	}, inside)
+
 	says := AgainstTasters([]Dish{d, {Name: "Greens"}}, []Taster{{Name: "Bo", Allergens: []string{"egg"}}})
 	require.Contains(t, says[0].Text.String(), "Bo declared egg")
 	require.Contains(t, says[1].Text.String(), "Make Greens first")

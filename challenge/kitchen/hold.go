@@ -30,6 +30,13 @@ func (b *deriver) keeping(st recipe.Step) {
 	}
 }
 
+// onlyKeeps tells whether a step says nothing but how long the food keeps.
+func onlyKeeps(st recipe.Step) bool {
+	words := stems(st.Text)
+	return oneOf(words[:min(4, len(words))], "keep", "store", stemKey("stored"), "kept") && len(st.Durations) > 0 &&
+		!slices.ContainsFunc(st.Durations, func(d recipe.Duration) bool { return !d.Keeps })
+}
+
 // thaw adds a night in the refrigerator for what a component wants thawed. Its
 // caution comes with the cautions of the sheet.
 func (b *deriver) thaw(c int, comp recipe.Component) []string {

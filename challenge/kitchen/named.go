@@ -26,7 +26,7 @@ func (b *deriver) foodsIn(m *mention, words []string, at int) (object int) {
 			continue
 		}
 		since := words[min(max(0, at), i):i] // the verb
-		if b.isMade(head) {
+		if b.isMade(head) || classes[head] == "" && !b.within(head) && (oneOf(words[max(0, i-2):i], "the", "your") || oneOf(stems(b.dish.Title()), head)) {
 			m.thing(head, since)
 		} else {
 			other := oneOf(words[max(0, i-3):i], otherParts...) || oneOf(words[max(0, i-6):i], "until")
@@ -47,6 +47,11 @@ func (b *deriver) isMade(head string) bool {
 		return true
 	}
 	return slices.Contains(finished, head) && !b.listed(head)
+}
+
+// within tells whether the name of an ingredient has a word.
+func (b *deriver) within(word string) bool {
+	return slices.ContainsFunc(b.dish.Breakdown.Ingredients(), func(in recipe.Ingredient) bool { return oneOf(stems(in.Name), word) })
 }
 
 // listed tells whether the name of an ingredient ends with a word.

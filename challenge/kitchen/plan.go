@@ -98,6 +98,7 @@ func Plan(ctx context.Context, s Service) (RunSheet, error) {
 	case res.Costs[1] > 0:
 		b.tooLong(ctx, &sheet, res.Costs[1], *res.Plan, p)
 	}
+	coldRoom(s, &sheet)
 	return sheet, nil
 }
 

@@ -80,6 +80,7 @@ func Replan(ctx context.Context, s Service, was RunSheet, log Log, now time.Time
 		sheet.Blocks = []wording.Sentence{wording.Of("What is left no longer fits together; look at what has started and what waits for it.")}
 		return sheet, sheet.Blocks[0], nil
 	}
+	coldRoom(s, &sheet)
 	return sheet, b.moves(was, sheet, now), nil
 }
 

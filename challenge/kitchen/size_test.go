@@ -38,9 +38,33 @@ func TestRoomInTheCold(t *testing.T) {
 	a, b := rowOf(t, sheet, "0:c0.s1"), rowOf(t, sheet, "1:c0.s1")
 	require.Equal(t, fridge, a.Where)
 	require.False(t, a.Start.Before(b.End()) && b.Start.Before(a.End()), "room for one of the two at a time")
+	require.Contains(t, said(sheet.Blocks), "there is room for 6 portions in the fridge, and 12 are to be in it", "the first stays there until it is served")
+	require.Contains(t, said(sheet.Helps), "Make more room in the cold")
+
+	s.Kitchen = NewKitchen([]Piece{{Name: "fridge", Count: 1, Holds: 12}})
+	require.Empty(t, mustPlan(t, s).Blocks)
 
 	s.Kitchen = NewKitchen([]Piece{{Name: "fridge", Count: 1, Holds: 5}})
 	require.Contains(t, said(mustPlan(t, s).Blocks), "room for 5 portions")
+}
+
+// Food that was made ahead is heated again on the hob soon before it is plated;
+// how long it keeps is no work.
+func TestReheating(t *testing.T) {
+	d := Dish{Breakdown: recipe.Read("Ragout\n\nServes 4\n\n- 1 kg tomatoes\n- 2 onions\n\n1. Simmer the tomatoes and onions for 40 minutes.\n" +
+		"2. Keeps three days in the fridge.\n3. Reheat the ragout for 10 minutes and serve.")}
+	tasks := d.Derive(4)
+	require.Nil(t, byID(tasks, "c0.s1"), "keeping is no task")
+	simmer, heat := byID(tasks, "c0.s0"), byID(tasks, "c0.s2")
+	require.True(t, simmer.Ahead)
+	require.Equal(t, 3*24*60, simmer.Holds)
+	require.Equal(t, burner, heat.Machine)
+	require.Equal(t, recipe.Part, heat.Attended)
+	require.Equal(t, holdHot, heat.Holds)
+	require.False(t, heat.Ahead)
+	sheet := mustPlan(t, Service{Dishes: []Dish{d}, Portions: 4, Serve: six, Kitchen: Kitchen{Burners: 2}})
+	require.Less(t, rowOf(t, sheet, "0:c0.s0").Start.Day(), six.Day(), "the ragout is made ahead")
+	require.LessOrEqual(t, rowOf(t, sheet, "0:plate").Start.Sub(rowOf(t, sheet, "0:c0.s2").End()), holdHot*time.Minute)
 }
 
 // Frying pans are counted beside the burners that they stand on.

@@ -50,6 +50,10 @@ func TestStreams(t *testing.T) {
 		"cut for two pans": {"2 onions; 3 turnips; 300 g rice; 200 g beans",
 			"Chop the onions and the turnips.; Soften the onions in a pot and add the rice.; Fry the turnips in a pan.; Add the beans to the turnips.; Fold the turnips into the rice.",
 			[]string{"", "0", "0", "2", "1,3"}},
+		"what the dish is made of is not the dish": {"250 g flour; 120 ml water; 2 leeks; 100 g feta",
+			"Mix flour and water and knead for 8 minutes.; Rest the dough for 30 minutes.; Meanwhile fry the leeks for 10 minutes and crumble in the feta.; " +
+				"Roll out the dough and fill it.; Boil the dumplings for 6 minutes.",
+			[]string{"", "0", "", "1,2", "3"}},
 		"what nobody names again is in the next bake": {"1 swede; 80 g butter; 2 tsp caraway",
 			"Peel the swede.; Mash the butter with the caraway and push it into the cuts.; Wrap in foil and bake 75 minutes at 180 °C.",
 			[]string{"", "", "0,1"}},

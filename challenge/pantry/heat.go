@@ -75,3 +75,30 @@ func SafeInternal(stems []string) (f float64, food, source string) {
 	}
 	return f, food, "FSIS-TEMP"
 }
+
+// Inside is the usual least temperature inside a food for home cooks, in degrees
+// of both scales, with the minutes that it must rest then: a row of
+// safe_temps.tsv.
+type Inside struct {
+	F, C, Rest float64
+	Source     string
+}
+
+// InsideOf finds the row for home cooks whose foods begin with some words.
+func InsideOf(foods string) (in Inside, ok bool) {
+	for _, r := range Rows("safe_temps") {
+		if r[4] != "home" || !strings.HasPrefix(r[0], foods) {
+			continue
+		}
+		f, err1 := strconv.ParseFloat(firstWord(r[1]), 64)
+		c, err2 := strconv.ParseFloat(r[2], 64)
+		rest, err3 := strconv.ParseFloat(r[3], 64)
+		return Inside{f, c, rest, r[5]}, err1 == nil && err2 == nil && err3 == nil
+	}
+	return Inside{}, false
+}
+
+func firstWord(s string) string {
+	w, _, _ := strings.Cut(s, " ")
+	return w
+}
