@@ -43,6 +43,23 @@ func (b *deriver) clauses(c int, st recipe.Step) []recipe.Step {
 	return out
 }
 
+// withoutPreheating leaves out the sentences that only turn the oven on.
+func (b *deriver) withoutPreheating(st recipe.Step) recipe.Step {
+	var left []string
+	sentences := sentencesOf(st.Text)
+	for _, s := range sentences {
+		if !onlyHeatsOven(b.part(st, s, nil)) {
+			left = append(left, s)
+		}
+	}
+	if len(left) == len(sentences) || len(left) == 0 {
+		return st
+	}
+	rest := b.part(st, strings.Join(left, " "), st.Durations)
+	rest.Uses, rest.UsesParts, rest.Attended = st.Uses, st.UsesParts, st.Attended
+	return rest
+}
+
 func gathered(timed [][]recipe.Duration, group []int) []recipe.Duration {
 	var all []recipe.Duration
 	for _, i := range group {

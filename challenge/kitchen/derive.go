@@ -73,7 +73,7 @@ type deriver struct {
 	bare     []string         // its tasks that name nothing: "bake for an hour"
 	used     map[string]bool
 	links    []wanted
-	machine  string // of the step before, in the same component
+	machine  string // of the step that the one at hand goes on with
 	tray     bool   // the food lies on something for the oven
 }
 
@@ -85,7 +85,7 @@ type wanted struct {
 
 func (b *deriver) component(c int) {
 	comp := b.dish.Breakdown.Components[c]
-	b.streams, b.bare, b.machine, b.tray = nil, nil, "", false
+	b.streams, b.bare = nil, nil
 	thawing := b.thaw(c, comp)
 	if t, ok := b.prep(c, comp); ok {
 		b.add(c, t, thawing)
@@ -139,7 +139,7 @@ func (b *deriver) step(c, k int, st recipe.Step) {
 	if onlyHeatsOven(st) || b.alternative(c, st) {
 		return
 	}
-	for n, cl := range b.clauses(c, st) {
+	for n, cl := range b.clauses(c, b.withoutPreheating(st)) {
 		id := fmt.Sprintf("c%d.s%d", c, k)
 		if n > 0 {
 			id += fmt.Sprintf("-%d", n+1)
@@ -175,7 +175,9 @@ func (b *deriver) clause(c, k int, id string, st recipe.Step, more bool) {
 	m := b.mentioned(st, len(needs))
 	m.goesOn = m.goesOn || more && !m.meanwhile
 	after, s := b.follow(c, st, m)
+	b.machine, b.tray = s.machine, s.tray
 	parts := b.work(c, id, st)
+	s.machine, s.tray = b.machine, b.tray
 	for _, p := range needs {
 		b.links = append(b.links, wanted{parts[0].ID, p})
 	}

@@ -2,6 +2,7 @@ package kitchen
 
 import (
 	"slices"
+	"strings"
 
 	"fairladle/challenge/pantry"
 	"fairladle/challenge/recipe"
@@ -71,7 +72,10 @@ var boiled = []string{"noodle", "pasta", "spaghetti", "rice", "macaroni", "lenti
 // hobWords finds verbs of the hob and of the oven, and "over medium heat".
 func hobWords(words []string) (hob, inOven bool) {
 	for i, w := range words {
-		if (w == "cook" || w == stemKey("cooking")) && i+1 < len(words) && slices.Contains(boiled, words[i+1]) {
+		if (w == "cook" || w == stemKey("cooking")) && oneOf(words[i+1:min(i+3, len(words))], boiled...) {
+			hob = true
+		}
+		if w == "heat" && vesselNear(words, i) {
 			hob = true
 		}
 		inOven = inOven || w == "gratin"
@@ -79,7 +83,7 @@ func hobWords(words []string) (hob, inOven bool) {
 			hob = true
 		}
 		v, ok := pantry.FindVerb(w)
-		if !ok || v.Kind != "heat" || w == "temper" && towardsSoft(words) {
+		if !ok || v.Kind != "heat" || w == "temper" && towardsSoft(words) || w == "fry" && i > 0 && words[i-1] == "french" {
 			continue
 		}
 		if i+1 < len(words) && slices.Contains(notVerbs[w], words[i+1]) {
@@ -93,6 +97,17 @@ func hobWords(words []string) (hob, inOven bool) {
 		}
 	}
 	return hob, inOven
+}
+
+// vesselNear tells whether a pan or pot is heated: it stands within a few words
+// of the verb, on either side.
+func vesselNear(words []string, at int) bool {
+	for i := max(0, at-6); i < min(len(words), at+7); i++ {
+		if v := vesselAt(words, i); v == "pan" || v == "pot" {
+			return true
+		}
+	}
+	return false
 }
 
 // towardsSoft tells whether "temper" means to let something frozen soften, and
@@ -156,10 +171,13 @@ func attention(st recipe.Step, minutes int, given bool, machine string) recipe.A
 	}
 	wait, part, oven := false, false, machine == oven
 	for _, w := range words {
-		wait = wait || (given && (w == "sit" || w == fridge || w == freezer || w == stemKey("refrigerator")))
+		wait = wait || (given && (w == "sit" || w == "leave" && machine == "" || w == fridge || w == freezer || w == stemKey("refrigerator")))
 		v, ok := pantry.FindVerb(w)
 		if !ok {
 			continue
+		}
+		if v.Kind == "wait" && strings.HasSuffix(w, "ed") {
+			continue // "marinated steaks" are no waiting
 		}
 		sure := given || !slices.Contains(oftenNouns, v.Verb)
 		wait = wait || (v.Kind == "wait" && sure) || (v.Attended == "no" && v.Kind == "heat" && v.Verb != "preheat")

@@ -12,7 +12,7 @@ var (
 	ownWork = []string{"drain", "mash", "remove", "take", "squeeze", "pound"}
 	// starters begin a piece of work beside the verbs of pantry's table.
 	starters = append([]string{"add", "cook", "make", "prepare", "start", "crack", "separate", "open", "empty", "halve", "quarter", "dissolve", "get", "fill", "bring",
-		"clean", "pat", "heat", "cream", "roll", "place", "put"}, slices.Concat(knifeWork, ownWork)...)
+		"clean", "pat", "heat", "cream", "roll", "place", "put", stemKey("cooking")}, slices.Concat(knifeWork, ownWork)...)
 	// goers are verbs of the table that always go on with something.
 	goers = []string{"stir", "fold", "deglaze", "thicken", "reduce", "baste", "glaze", "garnish", "serve", "top", "cover", "return", "pour", "let", "press", "knead",
 		"increase", "turn", "lower", "raise", "adjust", "continue", "keep", "leave", "check", "taste", "flip", "repeat", "simmer", "cool"}
@@ -52,6 +52,6 @@ var (
 	// objectEnds are words behind which no food is what the verb is about.
 	objectEnds = []string{"until", "for", "from", "over", "with", "so", "if", "when", "while", "into", "onto", "to", "in"}
 	// vesselMarks are the words that tell a vessel that was there from a new one.
-	oldVessel   = []string{"the", "same", "in", "into", "to", "from", "on", "onto", "your", "each"}
+	oldVessel   = []string{"the", "same", "in", "into", "to", "from", "of", "on", "onto", "your", "each"}
 	vesselMarks = slices.Concat(oldVessel, ownBowl)
 )

@@ -14,10 +14,12 @@ type stream struct {
 	uses    map[int]bool    // ingredients in it, without seasoning and fat
 	words   map[string]bool // foods and made things, by their stems
 	vessels map[string]bool
-	blank   bool // it names nothing
-	hot     bool // a pan that waits for what goes in
-	knife   bool // cut, and not yet in anything
-	used    bool // some of what is cut is in something
+	machine string // of its last task
+	tray    bool   // it lies on something for the oven
+	blank   bool   // it names nothing
+	hot     bool   // a pan that waits for what goes in
+	knife   bool   // cut, and not yet in anything
+	used    bool   // some of what is cut is in something
 }
 
 // follow decides what a step waits for. It takes the streams that the step goes
@@ -39,6 +41,7 @@ func (b *deriver) follow(c int, st recipe.Step, m mention) (after []string, s st
 			rest = append(rest, o)
 			continue
 		}
+		s.machine, s.tray = o.machine, o.tray
 		maps.Copy(s.uses, o.uses)
 		maps.Copy(s.words, o.words)
 		maps.Copy(s.vessels, o.vessels)
@@ -79,6 +82,8 @@ func (b *deriver) taken(m mention) []int {
 	}
 	named, unknown := b.named(m)
 	switch {
+	case m.sequel && len(named) > 0:
+		return named
 	case m.sequel && b.heated() >= 0:
 		last = b.heated()
 	case len(named) == 0 && (m.meanwhile || m.begins && !m.goesOn && !unknown):
