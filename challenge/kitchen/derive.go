@@ -36,8 +36,10 @@ import (
 
 // Tasks derives the dish's tasks for a number of portions.
 func (d Dish) derive(portions int) []Task {
-	b := deriver{dish: d, portions: portions, factor: measure.Whole(1), last: map[int][]string{}, opens: map[int]string{}, used: map[string]bool{}}
+	b := deriver{dish: d, portions: portions, factor: measure.Whole(1), last: map[int][]string{}, opens: map[int]string{}, used: map[string]bool{},
+		at: map[string]int{}, heads: map[string]bool{}, names: map[string]bool{}}
 	b.factor, _ = d.factor(portions)
+	b.ingredientWords()
 	for c := range d.Breakdown.Components {
 		if !slices.Contains(d.Bought, c) {
 			b.component(c)
@@ -66,6 +68,9 @@ type deriver struct {
 	portions int
 	factor   measure.Number // portions wanted by portions served
 	tasks    []Task
+	at       map[string]int   // place of a task in tasks
+	heads    map[string]bool  // last words of the ingredients' names
+	names    map[string]bool  // all words of them
 	ovenC    int              // set by the last step that names a temperature
 	last     map[int][]string // by component: tasks that nothing in it follows yet
 	opens    map[int]string   // by component: its first task
@@ -316,6 +321,7 @@ func (b *deriver) addAfter(c int, t Task, after []string, atOnce bool) {
 		b.opens[c] = t.ID
 	}
 	b.last[c] = []string{t.ID}
+	b.at[t.ID] = len(b.tasks)
 	b.tasks = append(b.tasks, t)
 }
 

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"fairladle/challenge/pantry"
-	"fairladle/challenge/recipe"
 )
 
 // foodsIn notes the foods and made things that a step names, and returns the
@@ -18,7 +17,7 @@ func (b *deriver) foodsIn(m *mention, words []string, at int) (object int) {
 		switch {
 		case i == at:
 			continue
-		case classes[head] != "", n == 0 && (slices.Contains(madeThings, head) || slices.Contains(cuts, head) || wetOrDry(words, i) || b.listed(head)):
+		case classes[head] != "", n == 0 && (slices.Contains(madeThings, head) || slices.Contains(cuts, head) || wetOrDry(words, i) || b.heads[head]):
 			n = 1
 		case n > 0:
 			head = words[i+n-1]
@@ -26,7 +25,7 @@ func (b *deriver) foodsIn(m *mention, words []string, at int) (object int) {
 			continue
 		}
 		since := words[min(max(0, at), i):i] // the verb
-		if b.isMade(head) || classes[head] == "" && !b.within(head) && (oneOf(words[max(0, i-2):i], "the", "your") || oneOf(stems(b.dish.Title()), head)) {
+		if b.isMade(head) || classes[head] == "" && !b.names[head] && (oneOf(words[max(0, i-2):i], "the", "your") || oneOf(stems(b.dish.Title()), head)) {
 			m.thing(head, since)
 		} else {
 			other := oneOf(words[max(0, i-3):i], otherParts...) || oneOf(words[max(0, i-6):i], "until")
@@ -46,20 +45,20 @@ func (b *deriver) isMade(head string) bool {
 	if slices.Contains(madeThings, head) || slices.Contains(cuts, head) || head == "wet" || head == "dry" {
 		return true
 	}
-	return slices.Contains(finished, head) && !b.listed(head)
+	return slices.Contains(finished, head) && !b.heads[head]
 }
 
-// within tells whether the name of an ingredient has a word.
-func (b *deriver) within(word string) bool {
-	return slices.ContainsFunc(b.dish.Breakdown.Ingredients(), func(in recipe.Ingredient) bool { return oneOf(stems(in.Name), word) })
-}
-
-// listed tells whether the name of an ingredient ends with a word.
-func (b *deriver) listed(head string) bool {
-	return slices.ContainsFunc(b.dish.Breakdown.Ingredients(), func(in recipe.Ingredient) bool {
+// ingredientWords notes the words of the ingredients' names.
+func (b *deriver) ingredientWords() {
+	for _, in := range b.dish.Breakdown.Ingredients() {
 		name := stems(in.Name)
-		return len(name) > 0 && name[len(name)-1] == head
-	})
+		for _, w := range name {
+			b.names[w] = true
+		}
+		if len(name) > 0 {
+			b.heads[name[len(name)-1]] = true
+		}
+	}
 }
 
 // thing notes a made thing; before are the words in front of it.
@@ -119,19 +118,13 @@ func (m *mention) food(name, head string, other bool) {
 // their name, or by another that is not the last of any other's.
 func (b *deriver) clear(uses []int, seeks []string) (list []int) {
 	all := b.dish.Breakdown.Ingredients()
-	heads := map[string]bool{}
-	for _, in := range all {
-		if name := stems(in.Name); len(name) > 0 {
-			heads[name[len(name)-1]] = true
-		}
-	}
 	for _, u := range uses {
 		if u < 0 || u >= len(all) {
 			continue
 		}
 		name := stems(all[u].Name)
 		for i, w := range name {
-			if slices.Contains(seeks, w) && (i == len(name)-1 || !heads[w]) {
+			if slices.Contains(seeks, w) && (i == len(name)-1 || !b.heads[w]) {
 				list = append(list, u)
 				break
 			}

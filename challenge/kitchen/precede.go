@@ -118,7 +118,10 @@ func (b *deriver) firstStep(c int) string {
 }
 
 func (b *deriver) index(id string) int {
-	return slices.IndexFunc(b.tasks, func(t Task) bool { return t.ID == id })
+	if i, ok := b.at[id]; ok {
+		return i
+	}
+	return -1
 }
 
 // link makes the task wait for another.

@@ -64,10 +64,20 @@ func (b *deriver) follow(c int, st recipe.Step, m mention) (after []string, s st
 
 // direct leaves out what another of the tasks waits for already.
 func (b *deriver) direct(tasks []string) []string {
-	tasks = distinct(tasks)
-	return slices.DeleteFunc(slices.Clone(tasks), func(id string) bool {
-		return slices.ContainsFunc(tasks, func(o string) bool { return o != id && b.waitsFor(o, id) })
-	})
+	seen := map[string]bool{}
+	var visit func(id string)
+	visit = func(id string) {
+		for _, l := range b.tasks[b.index(id)].After {
+			if !seen[l.ID] {
+				seen[l.ID] = true
+				visit(l.ID)
+			}
+		}
+	}
+	for _, id := range tasks {
+		visit(id)
+	}
+	return slices.DeleteFunc(distinct(tasks), func(id string) bool { return seen[id] })
 }
 
 // taken are the streams that a step goes on with: those that it names, and the
@@ -175,7 +185,7 @@ func (b *deriver) gather(c int) {
 			continue
 		}
 		from := b.index(s.tasks[0])
-		k := slices.IndexFunc(b.bare, func(id string) bool { return b.index(id) > from && !b.waitsFor(id, s.tasks[0]) })
+		k := slices.IndexFunc(b.bare, func(id string) bool { return b.index(id) > from })
 		if k < 0 {
 			continue
 		}
