@@ -1,9 +1,12 @@
 package web_test
 
 import (
+	"bytes"
 	"context"
 	"encoding/csv"
 	"fmt"
+	"image"
+	"image/png"
 	"net/http"
 	"regexp"
 	"strings"
@@ -380,6 +383,12 @@ func TestCookingAtTheCounter(t *testing.T) {
 	f := log.form("word")
 	f.set("word", "The pan was too hot.").set("swapped", "lard for butter").set("do", "word").send().ok().
 		says("The pan was too hot.", "Instead: lard for butter")
+	var picture bytes.Buffer
+	require.NoError(t, png.Encode(&picture, image.NewRGBA(image.Rect(0, 0, 40, 30))))
+	pictured := g.host.get(g.page+"/log").ok().form("word").attach("upload", picture.Bytes()).set("do", "word").send().ok()
+	shown := regexp.MustCompile(`class="dish-photo" src="(/photo/[0-9a-f]+)"`).FindStringSubmatch(pictured.body)
+	require.NotNil(t, shown, "the photo stands beside the task")
+	require.Equal(t, "image/jpeg", g.host.get(shown[1]).ok().header.Get("Content-Type"), "and was made harmless")
 	g.host.get(g.page + "/now").ok().button("Take that back").send().ok()
 	require.Zero(t, lastOf(g.cooking(), first.ID).Again)
 	g.host.get(g.page+"/log").ok().form("serve").set("serve", "2026-11-28T18:00").set("do", "again").send().ok().says("Sat 28 Nov 2026")

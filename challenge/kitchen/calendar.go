@@ -13,14 +13,19 @@ import (
 )
 
 // WriteCalendar writes the sheet as a calendar (RFC 5545, iCalendar): every task
-// of the days before with a reminder an hour ahead, and the serving day as one
-// event with its run sheet as the description, in the language of say. stamp is the time of writing;
+// of the days before with a reminder an hour ahead, what is to be ordered with one
+// a day ahead, and the serving day as one event with its run sheet as the
+// description, in the language of say. stamp is the time of writing;
 // uid makes the events of one service distinct from those of others.
-func (s RunSheet) WriteCalendar(w io.Writer, say Speaker, uid string, stamp time.Time) error {
+func (s RunSheet) WriteCalendar(w io.Writer, say Speaker, uid string, stamp time.Time, orders ...OrderBy) error {
 	c := calendar{stamp: stamp, uid: uid}
 	c.Line("BEGIN:VCALENDAR")
 	c.Line("VERSION:2.0")
 	c.Line("PRODID:-//Fairladle//Run sheet//EN")
+	for _, o := range orders {
+		order := say(wording.Of("Order: %v", o.Name))
+		c.event("order-"+o.Name, o.Until, o.Until.Add(orderTakes), order, order, "PT24H")
+	}
 	var today []string
 	for _, r := range s.Rows {
 		if r.Start.Before(s.DayBegins) && r.ID != "" {
@@ -39,6 +44,9 @@ func (s RunSheet) WriteCalendar(w io.Writer, say Speaker, uid string, stamp time
 	}
 	return nil
 }
+
+// orderTakes is the length of the event for an order.
+const orderTakes = 15 * time.Minute
 
 func dishOf(r Row) string {
 	if r.Dish == "" {

@@ -12,9 +12,10 @@
 //
 // Start with service.go for the words. Then, for the list: shopping.go, merge.go,
 // portion.go, packs.go; for the prep list: preplist.go, station.go, held.go. For
-// the plan: task.go and derive.go (text to tasks; clause.go, fresh.go, equip.go,
-// guess.go, size.go, hot.go hold its rules), plan.go and wishes.go (what is
-// wanted), sheet.go (the answer), trouble.go (what is in the way and what would
-// help), replan.go and underway.go (while cooking). check.go judges a sheet
-// without any of these.
+// the plan: task.go and derive.go (text to tasks; clause.go, equip.go, guess.go,
+// size.go, hot.go hold its rules), stream.go and mention.go (what a step waits
+// for; named.go, vessel.go and orderwords.go read its words), plan.go and
+// wishes.go (what is wanted), sheet.go (the answer), trouble.go and coldroom.go
+// (what is in the way and what would help), replan.go and underway.go (while
+// cooking). check.go judges a sheet without any of these.
 package kitchen

@@ -44,15 +44,16 @@ func TestCalendar(t *testing.T) {
 	s.Extras = []Task{ShopTask(60)}
 	sheet := mustPlan(t, s)
 	var out bytes.Buffer
-	require.NoError(t, sheet.WriteCalendar(&out, English, "service-1@example", six))
+	require.NoError(t, sheet.WriteCalendar(&out, English, "service-1@example", six, OrderDates(sheet, map[string]int{"quail": 2})...))
 	text := out.String()
 	require.NotContains(t, strings.ReplaceAll(text, "\r\n", ""), "\n")
 	for _, line := range strings.Split(text, "\r\n") {
 		require.LessOrEqual(t, len(line), 75)
 	}
 	plain := strings.ReplaceAll(text, "\r\n ", "")
-	require.Equal(t, 2, strings.Count(plain, "BEGIN:VEVENT"))
-	require.Equal(t, 2, strings.Count(plain, "DTSTAMP:20270130T180000Z"))
+	require.Equal(t, 3, strings.Count(plain, "BEGIN:VEVENT"))
+	require.Equal(t, 3, strings.Count(plain, "DTSTAMP:20270130T180000Z"))
+	require.Contains(t, plain, "SUMMARY:Order: quail")
 	require.Contains(t, plain, `Joint\, with crème\; and`)
 	require.Contains(t, plain, "DTEND:20270130T180000Z")
 }
