@@ -2,6 +2,7 @@ package challenge
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"time"
@@ -72,6 +73,15 @@ func (s Service) around(plates []string) (tasks []kitchen.Task) {
 		tasks = append(tasks, kitchen.CarryTask(s.Carry, plates))
 	}
 	return tasks
+}
+
+// ToOrder is how many days each thing takes to arrive that is not there yet.
+func (s Service) ToOrder() map[string]int {
+	days := maps.Clone(s.Arrive)
+	for _, name := range s.Have {
+		delete(days, name)
+	}
+	return days
 }
 
 // Equipment is what the service is cooked with.

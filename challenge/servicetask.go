@@ -119,7 +119,7 @@ func (e TaskEdit) apply(t *kitchen.Task, shown Table, bad *Refusals) bool {
 		bad.Add("attended-"+e.ID, "Choose from the list.")
 	}
 	if e.Minutes != t.Minutes {
-		t.Minutes, t.Guess, t.Source = e.Minutes, false, "the host"
+		t.Minutes, t.Guess, t.Source = e.Minutes, false, kitchen.FromHost
 	}
 	if e.Name != e.NameWas {
 		t.Name = wording.Name(e.Name)
@@ -225,7 +225,7 @@ func earlier(tasks []kitchen.Task, k int) ([]kitchen.Task, error) {
 // new one.
 func added(tasks []kitchen.Task, k int) []kitchen.Task {
 	id := newID(tasks)
-	t := kitchen.Task{ID: id, Component: tasks[k].Component, Name: wording.Of("New task"), Kind: kitchen.Cook, Minutes: 5, Source: "the host",
+	t := kitchen.Task{ID: id, Component: tasks[k].Component, Name: wording.Of("New task"), Kind: kitchen.Cook, Minutes: 5, Source: kitchen.FromHost,
 		Attended: recipe.Attended, Holds: kitchen.NoLimit, After: []kitchen.Link{{ID: tasks[k].ID, Max: kitchen.NoLimit}}}
 	out := slices.Clone(tasks)
 	for i := range out {

@@ -221,5 +221,5 @@ func (s *Server) calendar(w http.ResponseWriter, r *http.Request) error {
 	}
 	attachment(w, d.challenge.Slug+"-service.ics", "text/calendar; charset=utf-8")
 	return p.X.Sheet.WriteCalendar(w, text.From(r.Context()).Say, d.challenge.Slug+"-"+itoa(p.X.Round.Position), p.X.PlannedAt,
-		kitchen.OrderDates(p.X.Sheet, p.X.Service.Arrive)...)
+		kitchen.OrderDates(p.X.Sheet, p.X.Service.ToOrder())...)
 }

@@ -32,7 +32,7 @@ func (s *Server) showShopping(w http.ResponseWriter, r *http.Request) error {
 }
 
 func shoppingPage(p views.KitchenPage) views.ShoppingPage {
-	page := views.ShoppingPage{KitchenPage: p, List: shoppingList(p.X), OrderBy: kitchen.OrderDates(p.X.Sheet, p.X.Service.Arrive)}
+	page := views.ShoppingPage{KitchenPage: p, List: shoppingList(p.X), OrderBy: kitchen.OrderDates(p.X.Sheet, p.X.Service.ToOrder())}
 	page.Total, page.Missing = page.List.Cost()
 	return page
 }

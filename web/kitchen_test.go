@@ -169,12 +169,14 @@ func TestShoppingListIsMergedAndSent(t *testing.T) {
 	f.set("have-"+at, "1")
 	cream := lineOf(f, "cream")
 	f.set("currency", "EUR").set("price-"+cream, "2,40").set("arrive-"+cream, "2").send().ok().says("2.40 EUR", "In all: 2.40 EUR", "cream: order by")
+	require.Contains(t, g.host.get(g.page+"/service.ics").ok().body, "SUMMARY:Order: cream")
 	text := g.host.get(g.page + "/shopping.txt").ok()
 	require.Contains(t, text.header.Get("Content-Type"), "text/plain")
 	require.NotContains(t, text.body, "flour")
 	require.Contains(t, text.body, "cream (3 × 200 ml), 2.40 EUR")
 	require.Contains(t, text.body, "In all: 2.40 EUR.")
 	require.Contains(t, g.host.get(g.page+"/shopping.csv").ok().body, ",2.40,EUR\n")
+	g.host.get(g.page+"/shopping").ok().form("have-0").set("have-"+cream, "1").send().ok().hides("cream: order by")
 }
 
 func lineOf(f *filled, name string) string {
@@ -297,13 +299,16 @@ func TestAComponentIsBought(t *testing.T) {
 func TestThePlanSpeaksTheSitesLanguage(t *testing.T) {
 	g := newGalley(t)
 	g.plan()
-	speak := func(language string) { g.host.get("/host/community").ok().form("site").set("language", language).send().ok() }
+	speak := func(language string) {
+		g.host.get("/host/community").ok().form("site").set("language", language).send().ok()
+	}
 	speak("de")
 	g.host.get(g.page+"/sheet").ok().says("Abwiegen und schneiden", "Ofen auf 190 °C stellen", "Ofen, 190 °C", "Herdplatte", "anrichten").hides("weigh and cut", "turn the oven")
 	dish := g.dish("gratin")
 	f := g.taskForm(dish)
 	tasks := f.values["task"]
 	require.Equal(t, "Abwiegen und schneiden", f.values.Get("name-"+tasks[0]))
+	g.host.get(g.page + "/tasks").ok().says("das Rezept").hides("the recipe")
 	f.set("minutes-"+tasks[0], "21").set("name-"+tasks[1], "Buttern und schichten").set("do", "save").send().ok()
 	require.Contains(t, g.host.get(g.page+"/service.ics").ok().body, "SUMMARY:Kochen und servieren")
 	require.Contains(t, g.host.get(g.page+"/shopping.txt").ok().body, "Einkauf für 6 Portionen")

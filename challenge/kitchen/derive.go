@@ -204,7 +204,7 @@ func (b *deriver) clause(c, k int, id string, st recipe.Step, more bool) {
 // work is what a step is to do: one task, or an attended start and the rest.
 func (b *deriver) work(c int, id string, st recipe.Step) []Task {
 	t := Task{ID: id, Component: c, Name: wording.Name(shortName(st.Text)), Text: st.Text, Kind: Cook,
-		Attended: recipe.Attended, Machine: b.machineFor(st), Holds: NoLimit, Source: "the recipe"}
+		Attended: recipe.Attended, Machine: b.machineFor(st), Holds: NoLimit, Source: FromRecipe}
 	b.machine, b.tray = t.Machine, (b.tray || onTray(st)) && t.Machine != oven
 	minutes, ok := given(st)
 	if !ok {

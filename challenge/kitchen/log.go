@@ -61,7 +61,7 @@ func (l Log) Correct(tasks []Task, id func(task string) string) []Task {
 				continue
 			}
 			out[i].Minutes = max(1, int(e.End.Sub(e.Start).Round(time.Minute).Minutes()))
-			out[i].Guess, out[i].Source = false, "the cook's log"
+			out[i].Guess, out[i].Source = false, FromLog
 		}
 	}
 	return out

@@ -17,6 +17,13 @@ const (
 	Other Kind = "other" // shop, film, carry, wash up
 )
 
+// Where a task's minutes come from, where no table gave them.
+const (
+	FromRecipe = "the recipe"
+	FromHost   = "the host"
+	FromLog    = "the cook's log"
+)
+
 // NoLimit stands for a wait without a largest length.
 const NoLimit = -1
 

@@ -131,7 +131,7 @@ func (l ShoppingList) WriteCSV(w io.Writer, say Speaker) error {
 func (l ShoppingList) record(line Line, say Speaker) []string {
 	var parts, notes []string
 	for _, p := range line.Parts {
-		parts = append(parts, strings.TrimSpace(p.Dish+": "+p.Written()))
+		parts = append(parts, strings.TrimSpace(p.Dish+": "+p.Written(say)))
 	}
 	for _, n := range line.Notes {
 		notes = append(notes, say(n))
@@ -159,10 +159,10 @@ func plain(s string) string {
 }
 
 // Written writes a part for a cook: "2 tbsp, melted (Dough)".
-func (p Part) Written() string {
+func (p Part) Written(say Speaker) string {
 	s := measure.Write(p.Amount, p.Unit)
 	if p.Amount.IsZero() {
-		s = "some"
+		s = say(wording.Of("some"))
 	}
 	if p.Preparation != "" {
 		s += ", " + p.Preparation

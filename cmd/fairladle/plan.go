@@ -165,7 +165,7 @@ func printPrep(out io.Writer, list kitchen.PrepList) {
 		fmt.Fprintf(out, "\n%s\n", name)
 		for _, p := range g.Parts {
 			p.Component = ""
-			fmt.Fprintf(out, "- %s: %s\n", p.Name, p.Written())
+			fmt.Fprintf(out, "- %s: %s\n", p.Name, p.Written(kitchen.English))
 		}
 	}
 	fmt.Fprintf(out, "\nLay out\n- %d small containers for what is weighed and prepared\n", list.Bowls)
@@ -199,7 +199,7 @@ func sharedBy(j kitchen.CutJob) string {
 	var parts []string
 	for _, p := range j.Parts {
 		p.Preparation = ""
-		parts = append(parts, strings.TrimSpace(p.Written()+" for "+p.Dish))
+		parts = append(parts, strings.TrimSpace(p.Written(kitchen.English)+" for "+p.Dish))
 	}
 	return " (" + strings.Join(parts, "; ") + ")"
 }

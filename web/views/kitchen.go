@@ -251,10 +251,23 @@ func rowDetails(ctx context.Context, r kitchen.Row, dishes []string, tightest in
 	return strings.Join(parts, " · ")
 }
 
-func partsText(l kitchen.Line) string {
+// timeSource says where a task's minutes come from.
+func timeSource(ctx context.Context, source string) string {
+	switch source {
+	case kitchen.FromRecipe:
+		return t(ctx, "the recipe")
+	case kitchen.FromHost:
+		return t(ctx, "the host")
+	case kitchen.FromLog:
+		return t(ctx, "the cook's log")
+	}
+	return citation(source)
+}
+
+func partsText(ctx context.Context, l kitchen.Line) string {
 	var parts []string
 	for _, p := range l.Parts {
-		parts = append(parts, strings.TrimSpace(p.Dish+": "+p.Written()))
+		parts = append(parts, strings.TrimSpace(p.Dish+": "+p.Written(voice(ctx).Say)))
 	}
 	return strings.Join(parts, "; ")
 }

@@ -41,11 +41,11 @@ func prepName(ctx context.Context, g kitchen.PrepGroup) string {
 }
 
 // sharesText says for whom a job is, where it is for several: "1 for A; 2 for B".
-func sharesText(j kitchen.CutJob) string {
+func sharesText(ctx context.Context, j kitchen.CutJob) string {
 	var parts []string
 	for _, p := range j.Parts {
 		p.Preparation = ""
-		parts = append(parts, strings.TrimSpace(p.Dish+": "+p.Written()))
+		parts = append(parts, strings.TrimSpace(p.Dish+": "+p.Written(voice(ctx).Say)))
 	}
 	return strings.Join(parts, "; ")
 }
@@ -59,9 +59,9 @@ func holdDetails(ctx context.Context, h kitchen.Hold) string {
 }
 
 // partAmount is what stands in the amount's column of the prep list.
-func partAmount(p kitchen.Part) string {
+func partAmount(ctx context.Context, p kitchen.Part) string {
 	p.Preparation, p.Component = "", ""
-	return p.Written()
+	return p.Written(voice(ctx).Say)
 }
 
 func partFood(p kitchen.Part) string {

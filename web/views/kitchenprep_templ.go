@@ -112,9 +112,9 @@ func Prep(p PrepPage) templ.Component {
 							return templ_7745c5c3_Err
 						}
 						var templ_7745c5c3_Var5 string
-						templ_7745c5c3_Var5, templ_7745c5c3_Err = templ.JoinStringErrs(partAmount(part))
+						templ_7745c5c3_Var5, templ_7745c5c3_Err = templ.JoinStringErrs(partAmount(ctx, part))
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/kitchenprep.templ`, Line: 26, Col: 50}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/kitchenprep.templ`, Line: 26, Col: 55}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var5))
 						if templ_7745c5c3_Err != nil {
@@ -127,7 +127,7 @@ func Prep(p PrepPage) templ.Component {
 						var templ_7745c5c3_Var6 string
 						templ_7745c5c3_Var6, templ_7745c5c3_Err = templ.JoinStringErrs(partFood(part))
 						if templ_7745c5c3_Err != nil {
-							return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/kitchenprep.templ`, Line: 26, Col: 81}
+							return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/kitchenprep.templ`, Line: 26, Col: 86}
 						}
 						_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var6))
 						if templ_7745c5c3_Err != nil {
@@ -238,9 +238,9 @@ func prepJob(j kitchen.CutJob) templ.Component {
 				return templ_7745c5c3_Err
 			}
 			var templ_7745c5c3_Var11 string
-			templ_7745c5c3_Var11, templ_7745c5c3_Err = templ.JoinStringErrs(sharesText(j))
+			templ_7745c5c3_Var11, templ_7745c5c3_Err = templ.JoinStringErrs(sharesText(ctx, j))
 			if templ_7745c5c3_Err != nil {
-				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/kitchenprep.templ`, Line: 43, Col: 40}
+				return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/kitchenprep.templ`, Line: 43, Col: 45}
 			}
 			_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var11))
 			if templ_7745c5c3_Err != nil {
