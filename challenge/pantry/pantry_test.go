@@ -177,14 +177,18 @@ func TestOvenWords(t *testing.T) {
 	require.False(t, ok)
 }
 
-// USDA FSIS minimum internal temperatures: poultry 165 F, ground meat 160 F.
-func TestSafeInternal(t *testing.T) {
-	f, _, _ := SafeInternal(stems("chicken thighs"))
-	require.Equal(t, 165.0, f)
-	f, _, _ = SafeInternal(stems("ground beef"))
-	require.Equal(t, 160.0, f)
-	f, _, _ = SafeInternal(stems("carrots"))
-	require.Zero(t, f)
+// USDA FSIS, Safe Minimum Internal Temperature Chart: poultry 165 F, ground meat
+// 160 F, whole meat and fish 145 F.
+func TestInside(t *testing.T) {
+	for name, want := range map[string]float64{"chicken thighs": 165, "ground beef": 160, "minced lean pork": 160, "ground turkey": 165, "sausages": 160,
+		"lamb shank": 145, "salmon fillet": 145, "carrots": 0, "chicken stock": 0, "duck eggs": 0, "ground cumin": 0, "fish sauce": 0, "beef tomatoes": 0, "burger buns": 0} {
+		in, ok := InsideOf(stems(name))
+		require.Equal(t, want > 0, ok, name)
+		require.Equal(t, want, in.F, name)
+	}
+	for _, in := range Insides() {
+		require.InDelta(t, in.F, in.C*9/5+32, .2, in.Food)
+	}
 }
 
 func TestStems(t *testing.T) {

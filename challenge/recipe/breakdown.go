@@ -7,7 +7,7 @@ import (
 
 // Version is the reader's version. It is raised whenever a text may be read
 // differently, so that stored breakdowns can be derived again.
-const Version = 2
+const Version = 3
 
 // Place is a byte range [Start, End) in the text that was read. The zero Place
 // stands for something that the text does not say.

@@ -236,10 +236,10 @@ func usesOven(st *Step) bool {
 	return st.OvenWords != ""
 }
 
-// underTemperature: poultry or minced meat taken out below the usual minimum.
+// underTemperature: meat or fish taken out below the usual minimum.
 func (j *judge) underTemperature() {
-	min, what, source := pantry.SafeInternal(j.safeWords())
-	if min == 0 {
+	least, ok := j.inside()
+	if !ok {
 		return
 	}
 	for c := range j.b.Components {
@@ -258,23 +258,24 @@ func (j *judge) underTemperature() {
 					reached, at = f, x.At
 				}
 			}
-			if reached > 90 && reached < min-1 {
-				j.b.find("caution-temperature", Caution, at, source,
-					"This is below the usual minimum for %v: %v C (%v F).", wording.Of(what), int(math.Round((min-32)*5/9)), int(math.Round(min)))
+			if reached > 90 && reached < least.F-1 {
+				j.b.find("caution-temperature", Caution, at, least.Source,
+					"This is below the usual minimum for %v: %v C (%v F).", wording.Of(least.Food), int(math.Round(least.C)), int(math.Round(least.F)))
 				return
 			}
 		}
 	}
 }
 
-func (j *judge) safeWords() []string {
-	j.stems = j.stems[:0]
+// inside is the highest of the usual least temperatures of the ingredients.
+func (j *judge) inside() (least pantry.Inside, ok bool) {
 	for _, in := range j.refs {
-		if len(j.stems) < 2000 {
-			j.stems = pantry.AppendStems(j.stems, in.Name)
+		j.stems = pantry.AppendStems(j.stems[:0], in.Name)
+		if x, meat := pantry.InsideOf(j.stems); meat && x.F > least.F {
+			least, ok = x, true
 		}
 	}
-	return j.stems
+	return least, ok
 }
 
 // cautions evaluates the rules whose trigger words were found.
