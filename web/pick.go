@@ -35,11 +35,7 @@ func (s *Server) pickList(r *http.Request, d desk) (views.PickPage, error) {
 		return p, err
 	}
 	for i := range p.Lines {
-		x, err := s.db.Masked(r.Context(), p.Lines[i].Dish.ID)
-		if err != nil {
-			return p, err
-		}
-		effort, err := s.effort(r, d, x)
+		_, effort, err := s.masked(r, d, p.Lines[i].Dish.ID)
 		if err != nil {
 			return p, err
 		}
@@ -161,11 +157,7 @@ func (s *Server) comparePick(w http.ResponseWriter, r *http.Request) error {
 				line = l
 			}
 		}
-		x, err := s.db.Masked(r.Context(), line.Dish.ID)
-		if err != nil {
-			return err
-		}
-		effort, err := s.effort(r, d, x)
+		x, effort, err := s.masked(r, d, line.Dish.ID)
 		if err != nil {
 			return err
 		}
@@ -221,16 +213,13 @@ func (s *Server) pickEntryPage(r *http.Request, d desk) (views.PickEntryPage, er
 	if at < 0 {
 		return p, challenge.NotFound("This recipe is not part of the round.")
 	}
-	if p.Recipe, err = s.db.Masked(r.Context(), dish); err != nil {
+	if p.Recipe, p.Effort, err = s.masked(r, d, dish); err != nil {
 		return p, err
 	}
 	p.Frame = s.deskFrame(r, d, text.T(r.Context(), "No. %v", p.Recipe.Dish.Number))
 	p.Frame.Scripts = []string{"desk.js"}
 	p.Base, p.Reading, p.Line = list.Base, views.NewReading(p.Recipe.Text, p.Recipe.Reading), list.Lines[at]
 	p.Others = list.Lines
-	if p.Effort, err = s.effort(r, d, p.Recipe); err != nil {
-		return p, err
-	}
 	if p.Answers, err = s.db.Questions(r.Context(), d.actor, d.challenge.ID, dish); err != nil {
 		return p, err
 	}

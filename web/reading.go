@@ -117,16 +117,13 @@ func (s *Server) onDesk(again bool, h func(http.ResponseWriter, *http.Request, d
 // layOut fills the page of an entry on the desk, with its neighbours.
 func (s *Server) layOut(r *http.Request, x *deskOf) (err error) {
 	p := &x.page
-	if p.Recipe, err = s.db.Masked(r.Context(), x.dish); err != nil {
+	if p.Recipe, p.Effort, err = s.masked(r, x.desk, x.dish); err != nil {
 		return err
 	}
 	p.Frame = s.deskFrame(r, x.desk, text.T(r.Context(), "No. %v", p.Recipe.Dish.Number))
 	p.Frame.Wide, p.Frame.Scripts, p.Frame.Said = true, []string{"desk.js"}, said(r)
 	p.Base, p.Title, p.Open = x.base+roundPath(x.round), x.round.Title, x.round.State == challenge.UnderWay
 	p.Reading = views.NewReading(p.Recipe.Text, p.Recipe.Reading)
-	if p.Effort, err = s.effort(r, x.desk, p.Recipe); err != nil {
-		return err
-	}
 	p.Done, p.Total = x.share.Done, len(x.share.Steps)
 	p.Step, p.Criteria = store.Step{Dish: p.Recipe.Dish}, x.round.Params.CutRule().Criteria
 	if p.Answers, err = s.db.Questions(r.Context(), x.actor, x.challenge.ID, x.dish); err != nil {
@@ -145,11 +142,14 @@ func (s *Server) layOut(r *http.Request, x *deskOf) (err error) {
 	return nil
 }
 
-// effort is what a recipe asks of a cook, in the challenge's kitchen and at the
-// host's prices.
-func (s *Server) effort(r *http.Request, d desk, x store.Recipe) (store.Effort, error) {
+// masked is a recipe without its sender, with what it asks of a cook in the
+// challenge's kitchen and at the host's prices.
+func (s *Server) masked(r *http.Request, d desk, dish int64) (x store.Recipe, e store.Effort, err error) {
+	if x, err = s.db.Masked(r.Context(), dish); err != nil {
+		return x, e, err
+	}
 	prices, err := s.db.Prices(r.Context())
-	return store.EffortOf(x.Reading, d.challenge.Kitchen, prices), err
+	return x, store.EffortOf(x.Reading, d.challenge.Kitchen, prices), err
 }
 
 func (s *Server) showReadingEntry(w http.ResponseWriter, r *http.Request, x deskOf) error {

@@ -129,10 +129,7 @@ func (l ShoppingList) WriteCSV(w io.Writer, say Speaker) error {
 }
 
 func (l ShoppingList) record(line Line, say Speaker) []string {
-	var parts, notes []string
-	for _, p := range line.Parts {
-		parts = append(parts, strings.TrimSpace(p.Dish+": "+p.Written(say)))
-	}
+	var notes []string
 	for _, n := range line.Notes {
 		notes = append(notes, say(n))
 	}
@@ -147,7 +144,7 @@ func (l ShoppingList) record(line Line, say Speaker) []string {
 		price, currency = Money(line.Price), l.Currency
 	}
 	return []string{say(wording.Sentence{Text: line.Aisle}), plain(line.Name), line.Amount(), line.Buy(), packs,
-		plain(strings.Join(parts, "; ")), plain(strings.Join(notes, " ")), have, price, plain(currency)}
+		plain(Shares(line.Parts, say)), plain(strings.Join(notes, " ")), have, price, plain(currency)}
 }
 
 // plain keeps a spreadsheet from reading a stranger's text as a formula.
@@ -171,6 +168,15 @@ func (p Part) Written(say Speaker) string {
 		s += " (" + p.Component + ")"
 	}
 	return s
+}
+
+// Shares writes parts with the dish that each is for: "Tart: 200 g; Soup: 50 g".
+func Shares(parts []Part, say Speaker) string {
+	var out []string
+	for _, p := range parts {
+		out = append(out, strings.TrimSpace(p.Dish+": "+p.Written(say)))
+	}
+	return strings.Join(out, "; ")
 }
 
 // SetPrices notes what the host says that things cost, by the names of the

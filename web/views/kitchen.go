@@ -264,14 +264,6 @@ func timeSource(ctx context.Context, source string) string {
 	return citation(source)
 }
 
-func partsText(ctx context.Context, l kitchen.Line) string {
-	var parts []string
-	for _, p := range l.Parts {
-		parts = append(parts, strings.TrimSpace(p.Dish+": "+p.Written(voice(ctx).Say)))
-	}
-	return strings.Join(parts, "; ")
-}
-
 func dishLetter(dishes []string, dish string) string {
 	if i := slices.Index(dishes, dish); i >= 0 && i < 26 {
 		return string(rune('A' + i))

@@ -2,6 +2,7 @@ package views
 
 import (
 	"context"
+	"slices"
 	"strings"
 	"time"
 
@@ -42,12 +43,11 @@ func prepName(ctx context.Context, g kitchen.PrepGroup) string {
 
 // sharesText says for whom a job is, where it is for several: "1 for A; 2 for B".
 func sharesText(ctx context.Context, j kitchen.CutJob) string {
-	var parts []string
-	for _, p := range j.Parts {
-		p.Preparation = ""
-		parts = append(parts, strings.TrimSpace(p.Dish+": "+p.Written(voice(ctx).Say)))
+	parts := slices.Clone(j.Parts)
+	for i := range parts {
+		parts[i].Preparation = "" // the job's own
 	}
-	return strings.Join(parts, "; ")
+	return kitchen.Shares(parts, voice(ctx).Say)
 }
 
 func holdDetails(ctx context.Context, h kitchen.Hold) string {

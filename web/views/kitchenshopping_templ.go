@@ -543,9 +543,9 @@ func shoppingLine(p ShoppingPage, i int, l kitchen.Line) templ.Component {
 			}
 		}
 		var templ_7745c5c3_Var30 string
-		templ_7745c5c3_Var30, templ_7745c5c3_Err = templ.JoinStringErrs(partsText(ctx, l))
+		templ_7745c5c3_Var30, templ_7745c5c3_Err = templ.JoinStringErrs(kitchen.Shares(l.Parts, voice(ctx).Say))
 		if templ_7745c5c3_Err != nil {
-			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/kitchenshopping.templ`, Line: 71, Col: 23}
+			return templ.Error{Err: templ_7745c5c3_Err, FileName: `web/views/kitchenshopping.templ`, Line: 71, Col: 45}
 		}
 		_, templ_7745c5c3_Err = templ_7745c5c3_Buffer.WriteString(templ.EscapeString(templ_7745c5c3_Var30))
 		if templ_7745c5c3_Err != nil {
